@@ -91,7 +91,12 @@ _OF_PEOPLE = {
     "reading": "has_read",
     "issue": "masks",
 }
-_DAYS = {"request": ("requested", "asked for a mask"), "leaving": ("left", "left")}  # of which the day is all
+_DAYS = {  # of which the day is all
+    "request": ("requested", "asked for a mask"),
+    "consent": ("consented", "consent form signed"),
+    "hair-rule": ("hair_rule_accepted", "rule on facial hair accepted"),
+    "leaving": ("left", "left"),
+}
 _KEYS = {
     "about": "consults",
     "factor": "fit_factor",
@@ -217,6 +222,9 @@ def _of_unit(index: Index, event: Event, unit: str) -> Put:
         return Put(owner, "withdrawn", taken, Way.SET, f"{unit}: withdrawn")
     name, told = _OF_UNITS[event.kind]
     entry = {"date": event.day.isoformat(), **_entry(shape_of(Unit, name), event)}
+    pressure = entry.get("pressure")
+    if isinstance(pressure, str) and any(letter.isalpha() for letter in pressure):  # in a unit: as the gauge shows it
+        entry = {"gauge" if key == "pressure" else key: value for key, value in entry.items()}
     return Put(owner, name, entry, Way.ADD, f"{unit}: {told}")
 
 

@@ -21,10 +21,14 @@ from progdoc.app.disk.description_files import load_path
 from progdoc.app.disk.recorded_description import PutBack, put_back
 from progdoc.app.event_kinds import KINDS, OPTIONS
 from progdoc.app.record import Recorded, record, recorded_lines
-from progdoc.app.record_events import Event
+from progdoc.app.record_events import _KEYS, _OF_PEOPLE, _OF_UNITS, Event
 from progdoc.app.recorded_table import Row, events_of, rows_in, said_in_turn
 from progdoc.core.diagnostics import Diagnostic
-from progdoc.model.description.people import MedicalLimit, ReevaluateWhen
+from progdoc.model.description.devices import Unit
+from progdoc.model.description.entries import fields_of, shape_of
+from progdoc.model.description.oversight import Evaluation
+from progdoc.model.description.people import MedicalLimit, Person, ReevaluateWhen
+from progdoc.model.description.upkeep import Cleaning, FilterChanges
 from progdoc.model.load import load
 from progdoc.writers.people_workbook import people_tables
 from progdoc.writers.xlsx import BookColumn, BookSheet, workbook_bytes
@@ -153,11 +157,13 @@ TOLD: dict[str, tuple[dict[str, str], str, dict[str, Any]]] = {
     "face-change": ({"who": "ann-gill", "what": "dental"}, "people.1.changes", {"kind": "dental"}),
     "reevaluation": ({"who": "jo-fell", "called-for": "symptoms-reported"},
                      "people.0.medical.0.reevaluate", {"because": "symptoms-reported"}),
-    "joining": ({"name": "Ida  Moss", "job": "Welder", "to": "line-tanks", "group": "crew"},
-                "people.3", {"id": "ida-moss", "name": "Ida Moss", "job": "Welder", "group": "crew"}),
+    "joining": ({"name": "Ida  Moss", "job": "Welder", "to": "line-tanks", "group": "crew", "own-language": "es"},
+                "people.3", {"id": "ida-moss", "name": "Ida Moss", "job": "Welder", "own_language": "es"}),
     "information": ({"who": "ed-rigg", "how": "on paper"}, "people.2.appendix_d", {"how": "on paper"}),
     "reading": ({"who": "all", "revision": "2026.1"}, "people.2.has_read", {"revision": "2026.1"}),
     "request": ({"who": "ed-rigg"}, "people.2.requested", {}),
+    "consent": ({"who": "ed-rigg"}, "people.2.consented", {}),
+    "hair-rule": ({"who": "ed-rigg"}, "people.2.hair_rule_accepted", {}),
     "issue": ({"who": "ed-rigg", "mask": "dust", "size": "M", "kit": "box"},
               "people.2.masks", {"since": ON, "kit": "box"}),
     "return": ({"who": "jo-fell", "mask": "half"}, "people.0.returned", {"mask": "half", "size": "M"}),
@@ -247,6 +253,28 @@ def test_the_entry_is_there_all_else_stays_and_twice_is_once(form: dict[str, byt
         if again.after or again.entered or not again.known:
             wrong.append((kind, "entered twice", again.entered))
     assert wrong == []
+
+
+def test_each_field_of_what_happened_can_be_told() -> None:
+    """No fact of a record has to be typed into the file by hand, but what other events tell."""
+    shapes = {kind: shape_of(Person, name) for kind, name in _OF_PEOPLE.items()}
+    shapes |= {kind: shape_of(Unit, name) for kind, (name, _) in _OF_UNITS.items()}
+    shapes |= {"cleaning": shape_of(Cleaning, "done"), "filter-change": shape_of(FilterChanges, "done"),
+               "consultation": shape_of(Evaluation, "consultations")}  # fmt: skip
+    otherwise = {"date", "since", "reevaluate", "gauge"}  # the day; another event; `pressure` in a unit, below
+    lacking = {}
+    for kind, shape in shapes.items():
+        options = (*KINDS[kind][1], *KINDS[kind][2])
+        told = {_KEYS.get(name, name.replace("-", "_")) for name in options}
+        lacking |= {kind: left} if (left := {*fields_of(shape)} - told - otherwise) else {}
+    assert lacking == {}
+
+
+def test_the_pressure_of_a_cylinder_is_told_as_a_share_or_as_its_gauge_shows() -> None:
+    for typed, key, shown in (("80 %", "pressure", "80 %"), ("4400 psi", "gauge", "4400 psi")):
+        done = entered(IN_YAML, Event("inspection", ON, {"unit": "set-1", "result": "serviceable", "pressure": typed}))
+        assert isinstance(done, Recorded) and done.checked.loaded.program is not None
+        assert getattr(done.checked.loaded.program.masks[1].units[0].inspections[-1], key).printed == shown
 
 
 def is_kept(old: bytes, new: bytes) -> bool:

@@ -296,3 +296,26 @@ def test_what_a_spreadsheet_has_open_is_not_written_to(beside: str, tmp_path: Pa
     (tmp_path / beside).unlink()
     assert isinstance(put_back(tmp_path, done.before, done.after), PutBack)
     assert (tmp_path / "people.xlsx").read_bytes() == done.after["people.xlsx"]
+
+
+def _as_others_write_it(text: bytes) -> bytes:
+    """Return a sheet whose elements are named by a prefix, with what is only said for speed, and with empty rows."""
+    text = re.sub(rb"<(/?)([A-Za-z]+)(?=[\s/>])", rb"<\1x:\2", text)
+    text = text.replace(b"<x:worksheet xmlns=", b'<x:worksheet xmlns:y="urn:of-others" xmlns:x=')
+    text = re.sub(rb'<x:row r="(\d+)"', rb'<x:row r="\1" spans="1:11" y:dyDescent="0.25"', text)
+    end = b'<x:row r="5" spans="1:11"/><x:row r="6"><x:c r="A6"/><x:c r="C6"/></x:row><x:row r="9"/></x:sheetData>'
+    return text.replace(b"</x:sheetData>", end)
+
+
+def test_rows_that_stand_there_empty_are_filled_however_they_are_written() -> None:
+    data = recorded(_changed(kept(), SHEET, _as_others_write_it), *EVENTS)
+    with ZipFile(io.BytesIO(data)) as archive:
+        text = archive.read(SHEET)
+    assert text.count(b'<x:row r="5"') == text.count(b'<x:row r="6"') == 1 and b'<x:row r="9"/>' in text
+    assert seen(data)["Crew"]["H6"] == (_day(ON), "m/d/yyyy", False, "00000000", "")
+    assert [
+        row[0].value for row in openpyxl.load_workbook(io.BytesIO(data))["Crew"].iter_rows(min_row=5, max_row=6)
+    ] == [
+        "jo-fell",
+        "ann-gill",
+    ]
