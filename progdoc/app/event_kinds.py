@@ -81,7 +81,11 @@ OPTIONS: dict[str, tuple[str, str]] = {
     "tasks": ("IDS", "the tasks, with commas between"),
     "tester": ("NAME", "who gave the test"),
     "topics": ("LIST", "all, or topics of (k)(1) with commas between"),
-    "unit": ("IDS", "single masks, or cylinders in reserve, by their ids, with commas between"),
+    "unit": (
+        "IDS",
+        "single masks, or cylinders in reserve, by their ids, with commas between; where they were looked at or tested"
+        " also all, a kind of mask or a post, for those in use",
+    ),
     "unpowered": ("YES-NO", "a powered or air-supplied facepiece: whether tested in negative-pressure mode"),
     "what": ("WORD", "scar, dental, surgery, weight or fit-unacceptable"),
     "who": ("IDS", "ids or names of people, with commas between; all: everybody who has not left"),

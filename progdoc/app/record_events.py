@@ -22,6 +22,7 @@ from progdoc.app.record_refusals import (
     places_of_cylinders,
     places_of_units,
     refusals_of,
+    units_of,
 )
 from progdoc.document.papers.renewal_questions import spelt_id
 from progdoc.model.description.breathing_air import AirSupply
@@ -124,7 +125,7 @@ def puts_of(index: Index, event: Event) -> tuple[list[Put], list[Refused]]:
     if refused:
         return [], refused
     if event.kind in _OF_UNITS or "unit" in event.values:
-        return [_of_unit(index, event, unit) for unit in chosen(event.values["unit"])], []
+        return [_of_unit(index, event, unit) for unit in units_of(index, event.values["unit"], event.kind)], []
     if event.kind == "joining":
         return list(_joined(index, event)), []
     of_each = {

@@ -277,6 +277,31 @@ def test_the_pressure_of_a_cylinder_is_told_as_a_share_or_as_its_gauge_shows() -
         assert getattr(done.checked.loaded.program.masks[1].units[0].inspections[-1], key).printed == shown
 
 
+def test_all_single_masks_in_use_are_looked_at_in_one_line() -> None:
+    burnt = "- {id: set-3, post: van, withdrawn: {since: 2026-01-05, because: Burnt}}"
+    program = PROGRAM.replace("- {id: set-2,", f"{burnt}\n      - {{id: set-2, post: van,")
+    program += "posts: [{id: van, name: The van}]\n"
+    files = {**IN_YAML, "program.yaml": program.encode()}
+    found = {}
+    for typed in ("all", "set", "van", "set-1, van", "set-3", "spare-1"):
+        done = entered(files, Event("inspection", ON, {"unit": typed, "result": "serviceable"}))
+        assert isinstance(done, Recorded), (typed, done)
+        found[typed] = [told.partition(":")[0] for told in done.entered]
+    assert found == {"all": ["set-1", "set-2"], "set": ["set-1", "set-2"], "van": ["set-2"],
+                     "set-1, van": ["set-1", "set-2"], "set-3": ["set-3"], "spare-1": ["spare-1"]}  # fmt: skip
+    refused = entered(files, Event("withdrawal", ON, {"unit": "all", "because": "Recalled"}))
+    assert isinstance(refused, list) and [one.code for one in refused] == ["RECORD-001"]
+
+
+def test_a_finding_is_corrected_once() -> None:
+    first = entered(IN_YAML, Event("correction", ON, {"finding": "boxes-missing"}))
+    assert isinstance(first, Recorded)
+    files = {**IN_YAML, **first.after}
+    again = entered(files, Event("correction", date(2026, 11, 20), {"finding": "boxes-missing"}))
+    assert isinstance(again, list) and [one.code for one in again] == ["RECORD-003"]
+    assert "corrected on 24 November 2026" in again[0].what
+
+
 def is_kept(old: bytes, new: bytes) -> bool:
     """Whether each sign of the old file stands in the new one, in its order: comments and blanks too."""
     rest = iter(new.decode())
