@@ -11,8 +11,9 @@ from collections.abc import Iterable
 from progdoc.core.numbers import stated_text
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.blocks.answers import in_quotes
-from progdoc.document.blocks.order_blocks import asks_for_rest
+from progdoc.document.blocks.order_blocks import waits_before_fit_test
 from progdoc.model.description.masks import Mask
+from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.figure_results import Setter
 from progdoc.rules.judged.published import FitProtocol
@@ -37,6 +38,7 @@ def protocol_lists(judged: Judged, protocol: str, language: Language = ENGLISH) 
     """Return the lists of one protocol: its exercises, the masks it tests, their sizes."""
     named = _in_use(judged)[protocol]
     rule, masks = named.protocol, [tested.mask for tested in named.masks]
+    say = language.say
     sizes = dict.fromkeys(size for mask in masks for size in mask.sizes)
     return {
         "cautions": (
@@ -46,6 +48,7 @@ def protocol_lists(judged: Judged, protocol: str, language: Language = ENGLISH) 
         "exercises": tuple(_exercises(rule, language)),
         "test_masks": tuple({"id": mask.id, "label": language.own(_made(mask))} for mask in masks),
         "test_sizes": tuple({"id": size, "label": size} for size in sizes),
+        "rests": (*(_rest(time, language) for time in _rests(judged, rule)), {"id": "", "label": say("less: wait")}),
         "filter_classes": tuple({"id": name, "label": name} for name in _classes(judged, masks)),
     }
 
@@ -57,8 +60,17 @@ def _classes(judged: Judged, masks: Iterable[Mask]) -> tuple[str, ...]:
     return tuple(sorted(one.value for one in found if one is not None))
 
 
-def _least_rest(judged: Judged, language: Language) -> str:
-    return language.measure(judged.figures.in_force["nothing-before-taste-test"].printed)
+def _rest(time: str, language: Language) -> Entry:
+    return {"id": time, "label": language.say("at least %(time)s, but for water", time=language.measure(time))}
+
+
+def _rests(judged: Judged, protocol: FitProtocol) -> tuple[str, ...]:
+    """Return how long nothing is eaten or smoked before a test, by the law and by policies, the shortest first."""
+    by_law = judged.figures.in_force["nothing-before-taste-test"]
+    found = {wait.printed: in_unit(wait, "min") for wait in waits_before_fit_test(judged)}
+    if protocol.is_by_taste and isinstance(by_law.value, Quantity):
+        found[by_law.printed] = in_unit(by_law.value, "min")
+    return tuple(sorted(found, key=lambda time: found[time]))
 
 
 def _protocol(named: NamedProtocol, judged: Judged, language: Language) -> Entry:
@@ -78,8 +90,7 @@ def _protocol(named: NamedProtocol, judged: Judged, language: Language) -> Entry
         "without_classes": "" if _classes(judged, [tested.mask for tested in named.masks]) else "yes",
         "smoke": "yes" if protocol.id == "irritant-smoke" else "",
         "screened_after": "yes" if protocol.screening.startswith("Before:") else "",
-        "rested": "yes" if protocol.is_by_taste or asks_for_rest(judged) else "",
-        "rest": say("at least %(time)s", time=_least_rest(judged, language)) if protocol.is_by_taste else "",
+        "rested": "yes" if _rests(judged, protocol) else "",
         "screening": say(protocol.screening),
         "averaging": f"{averaging} ({say(protocol.averaging_basis)})." if protocol.is_quantitative else "",
         "pass_levels": ", ".join(dict.fromkeys(_pass_level(one, language) for one in named.masks)),
