@@ -13,6 +13,7 @@ from progdoc.app.renewed_files import Files, changed_file
 from progdoc.core.diagnostics import Location
 from progdoc.model.load import Loaded, parsed
 from progdoc.model.people_table.former_people import FORMER
+from progdoc.model.people_table.people_columns import RowKind
 from progdoc.model.people_table.record_rows import Cells
 from progdoc.model.people_table.table_entry import with_records
 from progdoc.model.yaml.yaml_reader import is_description
@@ -142,6 +143,8 @@ def _is_of_table(loaded: Loaded, put: Put) -> bool:
     """Whether an entry goes into a table: of a person, or of a single mask, that stands in one."""
     if put.owner[:1] == ("masks",) and put.owner[2:3] == ("units",):
         file = loaded.locate(f"masks[{put.owner[1]}].units[{put.owner[3]}]").file
+    elif put.owner[:1] == ("cylinders",):
+        file = loaded.locate(f"cylinders[{put.owner[1]}]").file
     elif "people" in (put.owner or (put.name,))[:1]:
         file = _home_of(loaded, put)[0]
     else:
@@ -151,7 +154,7 @@ def _is_of_table(loaded: Loaded, put: Put) -> bool:
 
 def _cells(loaded: Loaded, puts: Iterable[Put]) -> Iterable[Cells]:
     program = loaded.program
-    people, masks = (program.people, program.masks) if program else ((), ())
+    people, masks, cylinders = (program.people, program.masks, program.cylinders) if program else ((), (), ())
     for put in puts:
         if put.way is Way.CUT:
             raise KeyError("it stands in the table of people: change it there")
@@ -159,20 +162,21 @@ def _cells(loaded: Loaded, puts: Iterable[Put]) -> Iterable[Cells]:
             cells = _as_cells(put.group)
             yield Cells(str(cells.pop("id")), "", cells)
             continue
-        mask, of = "", put.owner[2:]
+        mask, name, of, number, kind = "", "", put.owner[2:], int(put.owner[1]), RowKind.PEOPLE
         if put.owner[0] == "masks":
-            mask, of = masks[int(put.owner[1])].id, put.owner[4:]
-            one, name = masks[int(put.owner[1])].units[int(put.owner[3])].id, ""
+            kind, mask, of = RowKind.UNITS, masks[number].id, put.owner[4:]
+            one = masks[number].units[int(put.owner[3])].id
+        elif put.owner[0] == "cylinders":
+            kind, one = RowKind.CYLINDERS, cylinders[number].id
         else:
-            person = people[int(put.owner[1])]
-            one, name = person.id, person.name or ""
-        if of and not mask:
+            one, name = people[number].id, people[number].name or ""
+        if of and kind is RowKind.PEOPLE:
             told = " ".join(str(value) for value in put.group.values())
             yield Cells(one, str(of[0]), {put.name: told}, of_record=int(of[1]), name=name)
         elif isinstance(put.entry, str):
-            yield Cells(one, str(of[0]) if of else "", {put.name: put.entry}, name=name, mask=mask)
+            yield Cells(one, str(of[0]) if of else "", {put.name: put.entry}, name=name, mask=mask, of=kind)
         else:
-            yield Cells(one, put.name, _as_cells(put.group), put.way is Way.TAKE, name=name, mask=mask)
+            yield Cells(one, put.name, _as_cells(put.group), put.way is Way.TAKE, name=name, mask=mask, of=kind)
 
 
 def _as_cells(group: Mapping[str, EntryValue]) -> dict[str, str | Sequence[str]]:

@@ -48,7 +48,8 @@ def people_tables(program: Program, is_blank: bool = False) -> dict[str, bytes]:
 
 
 def _sheets(program: Program, rows_of: Callable[[Program, RowKind], list[list[CellValue]]]) -> list[BookSheet]:
-    kinds = [rows for rows in RowKind if rows is not RowKind.UNITS or any(mask.units for mask in program.masks)]
+    kept = {RowKind.UNITS: any(mask.units for mask in program.masks), RowKind.CYLINDERS: bool(program.cylinders)}
+    kinds = [rows for rows in RowKind if kept.get(rows, True)]
     columns = {rows: tuple(_column(rows, name, program) for name in written_columns(rows)) for rows in kinds}
     return [BookSheet(rows.value, columns[rows], rows_of(program, rows)) for rows in kinds]
 

@@ -39,9 +39,10 @@ def of_sample(name: str = "restoration_2026") -> Loaded:
 
 
 def read_again(loaded: Loaded, people: Any, **tables: bytes) -> Loaded:
-    """Return a description with its people and single masks taken out, and tables in their place."""
+    """Return a description with its people, single masks and spare cylinders taken out, and tables in their place."""
     values: dict[str, Any] = {**loaded.description.values, "people": people}
     masks = values.get("masks") or []
+    values.pop("cylinders", None)
     values["masks"] = [{key: value for key, value in mask.items() if key != "units"} for mask in masks]
     program = {**(values.get("program") or {})}
     program.pop("look", None)

@@ -236,8 +236,8 @@ def test_sheets_of_fit_tests_trainings_and_single_masks_take_theirs() -> None:
         files,
         FIT,
         TRAINED,
-        Event("inspection", ON, {"unit": "set-1, set-2", "result": "out-of-service", "by": "Jo Fell"}),
-        Event("requalification", ON, {"cylinder": "bottle-2", "next": "2031-11-24"}),
+        Event("inspection", ON, {"unit": "set-1, set-2, spare-1", "result": "out-of-service", "by": "Jo Fell"}),
+        Event("requalification", ON, {"cylinder": "bottle-2, spare-1", "next": "2031-11-24"}),
         Event("withdrawal", ON, {"unit": "set-2", "because": "Recalled"}),
     )
     assert isinstance(done, Recorded), [(one.code, one.what, one.fix) for one in done]
@@ -248,12 +248,14 @@ def test_sheets_of_fit_tests_trainings_and_single_masks_take_theirs() -> None:
     assert program is not None
     one, two = program.masks[1].units
     assert [len(unit.inspections) for unit in (one, two)] == [2, 1]
+    (spare,) = program.cylinders
+    assert (len(spare.inspections), spare.requalified, spare.serial) == (1, ON, "R-1")
     assert two.cylinder and two.cylinder.requalified == ON and two.withdrawn and two.withdrawn.because == "Recalled"
 
 
 def _without_units(program: str) -> str:
     start, end = program.index("    units:\n"), program.index("  - {id: dust")
-    return program[:start] + program[end:]
+    return (program[:start] + program[end:]).replace("cylinders:\n  - {id: spare-1, serial: R-1}\n", "")
 
 
 def test_days_are_counted_as_the_workbook_counts_them() -> None:

@@ -21,6 +21,7 @@ from progdoc.model.people_table.column_map import NOT_USED, ColumnMap, column_ma
 from progdoc.model.people_table.csv_text import TableError, decoded_table, rows_of, separator_of
 from progdoc.model.people_table.heading_words import HEADINGS
 from progdoc.model.people_table.people_columns import (
+    DEVICES,
     LISTS,
     DateOrder,
     PeopleFile,
@@ -29,7 +30,7 @@ from progdoc.model.people_table.people_columns import (
 )
 from progdoc.model.people_table.sheet import Sheet
 from progdoc.model.people_table.sheet_columns import SheetColumns, columns_in, likely_line
-from progdoc.model.people_table.table_rows import People, units_in
+from progdoc.model.people_table.table_rows import People, cylinders_in, units_in
 from progdoc.model.people_table.workbook import sheets_of_workbook
 from progdoc.model.yaml.yaml_file import MOST_BYTES
 from progdoc.model.yaml.yaml_reader import Description, column_file_of, is_description, with_part
@@ -42,7 +43,7 @@ _WORKBOOKS = (".xlsx", ".xlsm")
 _BESIDE = "Put the table beside the description."
 _MOST_OF_A_KIND = 50  # faults of one kind that are listed of a sheet
 _UNDECLARED = "Write `dates: month-first` or `dates: day-first` beside `csv:`; or write the dates as 2026-01-12."
-_ORDER = (RowKind.PEOPLE, RowKind.FIT_TESTS, RowKind.TRAINING, RowKind.UNITS)
+_ORDER = (RowKind.PEOPLE, RowKind.FIT_TESTS, RowKind.TRAINING, RowKind.UNITS, RowKind.CYLINDERS)
 
 
 def tables_named_in(description: Description) -> tuple[str, ...]:
@@ -109,6 +110,9 @@ def with_people_of_tables(description: Description, files: Mapping[str, bytes | 
     read = with_part(description, "people", [(tables.names[0], people)])
     if tables.has_units and "masks" in read.parts:
         read = with_part(read, "masks", read.parts["masks"])
+    if tables.cylinders:
+        listed = Node(tables.cylinders, 1, 1, 1, 1)
+        read = with_part(read, "cylinders", [*read.parts.get("cylinders", []), (tables.names[0], listed)])
     return replace(read, files=tuple(dict.fromkeys([*read.files, *tables.names])))
 
 
@@ -130,6 +134,7 @@ class _Tables:
     diagnostics: list[Diagnostic] = field(default_factory=list)
     names: list[str] = field(default_factory=list)  # of the files that were read
     has_units: bool = False
+    cylinders: list[Node] = field(default_factory=list)
     sheets: list[FoundSheet] = field(default_factory=list)
 
     def people(self, said: Mapping[str, object]) -> Node | None:
@@ -161,8 +166,10 @@ class _Tables:
             names = columns.names.values()
             if columns.rows is RowKind.PEOPLE:
                 people.add_people(columns, values)
-            elif columns.rows is not RowKind.UNITS and ("id" in names or "name" in names):
+            elif columns.rows not in DEVICES and ("id" in names or "name" in names):
                 people.add_events(columns, values)
+            elif columns.rows is RowKind.CYLINDERS and "id" in names:
+                self.cylinders += cylinders_in(columns, values)
             elif columns.rows is RowKind.UNITS and "id" in names and "mask" in names:
                 self.has_units = True
                 units_in(columns, values, self._masks())

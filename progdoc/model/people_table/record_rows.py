@@ -38,13 +38,14 @@ class KeptByHandError(Exception):
 class Cells:
     """One record by its keys: to be added to a group ("masks", "training"; "" for facts), or taken out."""
 
-    person: str  # the id; of a single mask its own
+    person: str  # the id; of a single mask or a cylinder its own
     group: str
     values: Mapping[str, str | Sequence[str]]
     is_taken: bool = False
     of_record: int = -1  # what is added to a cell of this record of the group, in the order of the rows; -1: a record
     name: str = ""  # of the person
-    mask: str = ""  # of a single mask, the id of its kind; "" for a person
+    mask: str = ""  # of a single mask, the id of its kind
+    of: RowKind = RowKind.PEOPLE  # what it is about: a person, a single mask or a cylinder
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,8 +132,8 @@ def add_records(grids: Sequence[Grid], records: Sequence[Cells]) -> None:
         If a record is of somebody who stands in no row.
     """
     for record in records:
-        if record.mask:
-            _enter(_first(grids, (RowKind.UNITS,), record), record)
+        if record.of is not RowKind.PEOPLE:
+            _enter(_first(grids, (record.of,), record), record)
         elif record.of_record >= 0:
             _add_to(grids, record)
         elif any(grid.kind is _LISTED.get(record.group) for grid in grids):
