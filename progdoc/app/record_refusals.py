@@ -19,6 +19,7 @@ from progdoc.model.description.masks import Gas, Mask
 from progdoc.model.description.people import Person
 from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
+from progdoc.rules.lookup.facepieces import SCBA
 from progdoc.rules.lookup.fit_protocols import fit_protocols, protocol_steps
 from progdoc.rules.records.fit_record_checks import CHANGED_FILTERS, SMOKE_FILTERS
 
@@ -157,6 +158,8 @@ def refusals_of(index: Index, kind: str, day: date, values: Mapping[str, str]) -
     yield from _unknown(index, kind, values)
     if kind == "joining":
         yield from _new(index, values)
+    if kind == "inspection" and values.get("pressure"):
+        yield from _airless(index, values["unit"])
     if kind == "correction":
         yield from _done(index, day, values["finding"])
     people, unknown = people_of(index, values["who"]) if values.get("who") else ([], [])
@@ -209,6 +212,16 @@ def _unknown(index: Index, kind: str, values: Mapping[str, str]) -> Iterator[Ref
             if one not in there:
                 found = nearest(one, list(there), called)
                 yield found if there or name not in _BEGUN else replace(found, fix=_BEGUN[name])
+
+
+def _airless(index: Index, typed: str) -> Iterator[Refused]:
+    """Yield each single mask that has no air of its own, whose pressure is told."""
+    wanted = units_of(index, typed, "inspection")
+    for mask in index.description.masks:
+        carries = mask.mode is None or mask.mode in SCBA or mask.auxiliary_air
+        for unit in (one.id for one in mask.units if one.id in wanted and not carries and one.cylinder is None):
+            fix = "Record it apart, without `--pressure`; those of one kind are named by the id of the mask."
+            yield Refused("RECORD-003", f"`{unit}`, a {label_of(mask)}, carries no air of its own.", fix)
 
 
 def _done(index: Index, day: date, wanted: str) -> Iterator[Refused]:

@@ -293,6 +293,16 @@ def test_all_single_masks_in_use_are_looked_at_in_one_line() -> None:
     assert isinstance(refused, list) and [one.code for one in refused] == ["RECORD-001"]
 
 
+def test_a_pressure_is_of_what_carries_air() -> None:
+    hood = "  - {id: hood, facepiece: hood, mode: air-purifying, units: [{id: hood-1}]}\nfilters:\n"
+    files = {**IN_YAML, "program.yaml": PROGRAM.replace("filters:\n", hood, 1).encode()}
+    told = {"result": "serviceable", "pressure": "4400 psi"}
+    refused = entered(files, Event("inspection", ON, {"unit": "all", **told}))
+    assert isinstance(refused, list) and [one.code for one in refused] == ["RECORD-003"] and "hood-1" in refused[0].what
+    for unit, values in (("set", told), ("hood", {"result": "serviceable"})):
+        assert isinstance(entered(files, Event("inspection", ON, {"unit": unit, **values})), Recorded)
+
+
 def test_a_finding_is_corrected_once() -> None:
     first = entered(IN_YAML, Event("correction", ON, {"finding": "boxes-missing"}))
     assert isinstance(first, Recorded)
