@@ -35,6 +35,7 @@ PRINTED = {
     "qualitative-fit-factor": ("100", "29 CFR 1910.134(f)(6)"),
     "comfort-time": ("5 min", "29 CFR 1910.134, Appendix A, Part I.A.5"),
     "worn-before-fit-test": ("5 min", "29 CFR 1910.134, Appendix A, Part I.A.12"),
+    "nothing-before-taste-test": ("15 min", "29 CFR 1910.134, Appendix A, Part I.B.3(b)(1)"),
     "cylinder-test-interval": ("5 years", "49 CFR 180, 180.209(a), Table 1"),
     "breath-held": ("10 s", "29 CFR 1910.134, Appendix B-1"),
     "disinfection-time": ("2 min", "29 CFR 1910.134, Appendix B-2"),
