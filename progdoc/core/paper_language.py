@@ -25,7 +25,7 @@ from progdoc.core.resources import beside_data, templates_root
 if TYPE_CHECKING:
     from babel.messages.catalog import Message
 
-__all__ = ["EDGE", "ENGLISH", "MEASURES", "READ_FIRST", "Language", "known_languages", "language_of", "marked"]
+__all__ = ["EDGE", "ENGLISH", "MEASURES", "Language", "known_languages", "language_of", "marked"]
 
 # Units that stand written out in a figure of the law, one and more of it.
 MEASURES = (
@@ -48,12 +48,6 @@ _ONES = {more: one for one, more in MEASURES} | {one: one for one, _ in MEASURES
 def marked(message: str) -> str:
     """Return a sentence as it is: it stands in a table, and is said in a language later."""
     return message
-
-
-# Of every translated paper, until the firm says who read it.
-READ_FIRST = marked(
-    "This paper was translated. A safety person who is fluent in this language should read it before it is used."
-)
 
 
 @dataclass(frozen=True)

@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from progdoc.core.numbers import long_date
-from progdoc.core.paper_language import EDGE, ENGLISH, READ_FIRST, Language, language_of, marked
+from progdoc.core.paper_language import EDGE, ENGLISH, Language, language_of, marked
 from progdoc.core.printable import printable
 from progdoc.core.said import said_in
+from progdoc.document.blocks.translation_blocks import READ_FIRST
 from progdoc.rules.judged.due_results import Kind
 from progdoc.rules.judged.plan_results import DayKind, DayPlan, PlannedDay, PlannedItem
 from progdoc.writers.plan_formats import day_title, gear_words, weekday
