@@ -15,6 +15,7 @@ from progdoc.core.numbers import long_date
 from progdoc.core.report import Status
 from progdoc.model.description.program import Acceptance
 from progdoc.rules.adoption import adoption_that_states
+from progdoc.rules.check_result import person_of
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.states_of_work import binds_in
 from progdoc.rules.outcome import Fault
@@ -27,7 +28,7 @@ from progdoc.rules.shared_verdicts import OF_WEARERS, judged_alike
 from progdoc.rules.snippet import for_evidence, place_to_fill, unnamed, with_ids, without_stated
 from progdoc.rules.subjects import SUBJECTS
 
-__all__ = ["Duties", "duties", "evaluate", "findings", "still_open", "verdicts_on"]
+__all__ = ["WORST_FIRST", "Duties", "duties", "evaluate", "findings", "still_open", "verdicts_on"]
 
 
 class _Rule(NamedTuple):
@@ -121,7 +122,7 @@ def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...
     return tuple(found)
 
 
-_WORST_FIRST = (Status.GAP, Status.UNDETERMINED, Status.MET, Status.NOT_APPLICABLE)
+WORST_FIRST = (Status.GAP, Status.UNDETERMINED, Status.MET, Status.NOT_APPLICABLE)
 
 
 def _by_subject(facts: Facts, asked: Duties, kind: str) -> list[tuple[Verdict, ...]]:
@@ -130,7 +131,8 @@ def _by_subject(facts: Facts, asked: Duties, kind: str) -> list[tuple[Verdict, .
         return [tuple(verdicts_on(facts, asked, subject)) for subject in subjects]
 
     def judge(numbers: Sequence[int], subject: Subject) -> Iterator[Verdict]:
-        return verdicts_on(facts, [asked[number] for number in numbers], subject)
+        own = facts.of(person_of(facts, subject))
+        return verdicts_on(own, [asked[number] for number in numbers], subject)
 
     return list(judged_alike(facts, [[one.rule for one in rules] for rules in asked], subjects, judge))
 
@@ -162,7 +164,7 @@ def verdicts_on(facts: Facts, asked: Duties, subject: Subject) -> Iterator[Verdi
 
 
 def _weight(verdict: Verdict) -> int:
-    return _WORST_FIRST.index(verdict.status)
+    return WORST_FIRST.index(verdict.status)
 
 
 def _by_one_rule(facts: Facts, one: _Rule, subject: Subject, known: dict[int, Fact]) -> Verdict:

@@ -31,4 +31,4 @@ def printed_figures(facts: Facts) -> PrintedFigures:
 
 def _hair_rule(facts: Facts, person: Person) -> InForce | None:
     tasks = [task for _, task in facts.tasks_by_person.get(person.id, ())]
-    return hair_rule(facts.rules, tasks, [facts.masks[issued.mask][1] for issued in person.masks])
+    return hair_rule(facts.of(person).rules, tasks, [facts.masks[issued.mask][1] for issued in person.masks])

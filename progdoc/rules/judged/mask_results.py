@@ -11,6 +11,7 @@ from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.workplace import MaskUse, Task
 from progdoc.rules.judged.air_results import Bound, StandardDuty, TaskAir
+from progdoc.rules.judged.figure_results import InForce
 from progdoc.rules.judged.published import EscapeKind
 from progdoc.rules.reasons import Reason
 
@@ -26,6 +27,7 @@ __all__ = [
     "MaskClass",
     "MaskVerdict",
     "MaximumUseConcentration",
+    "OfGroup",
     "Selection",
 ]
 
@@ -173,6 +175,18 @@ class Selection:
     duties: Mapping[str, tuple[StandardDuty, ...]]  # by hazard: what its standards grant beside the mask
     escape: Mapping[str, Escape]  # by task: what hangs at hand for getting out
     entry: Mapping[str, tuple[Reason, ...]] = field(default_factory=dict)  # by task: why nobody goes in
+
+
+@dataclass(frozen=True, slots=True)
+class OfGroup:
+    """What is otherwise in a task for a group of those who do it: a policy binds them and not the rest."""
+
+    groups: tuple[str, ...]  # their ids
+    names: str
+    masks_for: tuple[str, ...]  # the policies for whose sake they wear a mask where others need none
+    is_danger: bool  # the air is immediately dangerous by their policy alone
+    barred: tuple[MaskVerdict, ...]  # masks that do for others and not for them
+    changes: tuple[tuple[str, InForce], ...]  # by name, gas cartridges that they may use for so long only
 
 
 @dataclass(frozen=True, slots=True)

@@ -46,7 +46,8 @@ def _way_in_order(facts: Facts, subject: Subject) -> CheckResult:
         if back is not None and (issued.since is None or issued.since < back):
             faults.append((at, {"trouble": f"{mask} was given back on {long_date(back)}, and is still listed as worn"}))
     read = (f"{path}.masks", f"{path}.requested", f"{path}.medical", f"{path}.returned")
-    return CheckResult(read, tuple(faults), nothing="" if person.masks else "They have no mask.")
+    shown = read[:1] if person.masks else ()  # a day that is not there breaks no order, and so shows none
+    return CheckResult(read, tuple(faults), shown, nothing="" if person.masks else "They have no mask.")
 
 
 LIFE_CYCLE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {

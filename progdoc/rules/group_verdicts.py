@@ -1,0 +1,142 @@
+"""What policies that bind one group ask of work that others do too: told for whom, and held against nobody else.
+
+Masks are judged as they are for each group that a policy of the air or of masks binds apart; the air, as it would be
+for everybody there: what comes in by that alone is a finding for the group, beside those for all. That a mask does not
+do for a group is none as long as another one of the task does: the papers tell who wears which.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from progdoc.core.diagnostics import Diagnostic
+from progdoc.core.report import Status
+from progdoc.model.description.words import label_of
+from progdoc.model.description.workplace import Task
+from progdoc.rules.evaluate import WORST_FIRST, evaluate, still_open
+from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.strictest import longest_use
+from progdoc.rules.judged.figure_results import InForce
+from progdoc.rules.judged.mask_results import OfGroup, Selection
+from progdoc.rules.mask_protection import with_filters
+from progdoc.rules.masks.selection import select
+from progdoc.rules.records.dangling_words import ACCEPTED_IS_FOUND
+from progdoc.rules.requirement import Requirement, Verdict
+
+__all__ = ["for_groups", "of_groups", "with_groups"]
+
+_OF_PEOPLE = ("wearer", "worn-mask", "leaver", "post-person", "empty-text-of-people")
+_OF_AIR = ("program", "task", "hazard", "escape-mask")
+
+Views = Mapping[Facts, Selection]  # what each mask is good for in each task, by what is in force for a group
+
+
+def of_groups(facts: Facts, in_force: Sequence[Requirement]) -> tuple[dict[Facts, tuple[Verdict, ...]], Views]:
+    """Return how work stands for each group told apart, as far as air or masks are judged otherwise; and the masks."""
+    asked = [r for r in in_force if r.per not in _OF_PEOPLE and r.proof.value != ACCEPTED_IS_FOUND]
+    apart = dict.fromkeys(own for own in facts.by_group.values() if own.selection is not facts.selection)
+    found = {own: evaluate(own, asked) for own in apart}
+    return found, {own: with_filters(own, still_open(verdicts), in_force) for own, verdicts in found.items()}
+
+
+# ---- findings -----------------------------------------------------------------------------------------
+
+
+def with_groups(
+    facts: Facts, verdicts: tuple[Verdict, ...], found: Mapping[Facts, tuple[Verdict, ...]], views: Views
+) -> tuple[Verdict, ...]:
+    """Return the verdicts, with what is asked of work that a group does beside others."""
+    if not found:
+        return verdicts
+    of_air = dict.fromkeys(one.requirement for one in verdicts if one.requirement.per in _OF_AIR)
+    asked = [requirement for requirement in of_air if requirement.proof.value != ACCEPTED_IS_FOUND]
+    besides = [*evaluate(facts.bound_by(facts.rules, select(facts.rules, facts.as_of)), asked)]
+    besides += (one for own, of_work in found.items() for one in of_work if _has_no_mask(facts, views[own], own, one))
+    more: dict[tuple[str, object], list[Verdict]] = {}
+    for one in besides:
+        more.setdefault((one.requirement.code, one.subject), []).append(one)
+    return tuple(_joined(facts, one, more.get((one.requirement.code, one.subject), ())) for one in verdicts)
+
+
+def _has_no_mask(facts: Facts, selection: Selection, own: Facts, verdict: Verdict) -> bool:
+    """Say whether a verdict is about a mask of a task that has none at all for a group that works there with others."""
+    if verdict.requirement.per != "mask-use":
+        return False
+    _, task = facts.tasks[verdict.subject.ids[0].partition(".")[2]]
+    is_shared = any(one is own for one, _ in _apart_in(facts, (own,), task))
+    return is_shared and own.is_worn(task) and all(selection.masks[task.id, use.mask].bars for use in task.masks)
+
+
+def _joined(facts: Facts, verdict: Verdict, besides: Iterable[Verdict]) -> Verdict:
+    """Return a verdict as it is for everybody, or the worst of those for a group, with what is found for either."""
+    for other in besides:
+        known = {(one.location, one.what) for one in verdict.diagnostics}
+        new = [one for one in other.diagnostics if (one.location, one.what) not in known]
+        if WORST_FIRST.index(other.status) < WORST_FIRST.index(verdict.status):
+            told = tuple(_told(facts, other, one) for one in other.diagnostics)
+            verdict = other._replace(diagnostics=told)
+        elif other.status is verdict.status is Status.GAP and new:
+            told = (*verdict.diagnostics, *(_told(facts, other, one) for one in new))
+            verdict = verdict._replace(diagnostics=told)
+    return verdict
+
+
+def _told(facts: Facts, verdict: Verdict, diagnostic: Diagnostic) -> Diagnostic:
+    apart = _apart(facts)
+    tasks = [task for _, task in facts.relevant_to(verdict.subject).tasks]
+    groups = [group for task in tasks for _, those in _apart_in(facts, apart, task) for group in those]
+    return replace(diagnostic, what=f"For {_names(facts, groups)}: {diagnostic.what}")
+
+
+def _names(facts: Facts, groups: Iterable[str]) -> str:
+    wanted = set(groups)
+    return ", ".join(label_of(group) for group in facts.description.groups if group.id in wanted)
+
+
+# ---- what papers tell ---------------------------------------------------------------------------------
+
+
+def for_groups(facts: Facts, selection: Selection, views: Views) -> dict[str, tuple[OfGroup, ...]]:
+    """Return by task what is otherwise for a group of those who do it than for the rest."""
+    found = {task.id: tuple(_for_groups(facts, selection, views, task)) for _, task in facts.our_tasks}
+    return {task: those for task, those in found.items() if those}
+
+
+def _for_groups(facts: Facts, selection: Selection, views: Views, task: Task) -> Iterator[OfGroup]:
+    for own, groups in _apart_in(facts, views, task):
+        air, usual = own.selection.air[task.id], facts.selection.air[task.id]
+        masks = {use.mask: views[own].masks[task.id, use.mask] for use in task.masks}
+        yield OfGroup(
+            groups=groups,
+            names=_names(facts, groups),
+            masks_for=tuple(dict.fromkeys(a.needed_by_policy for a in air.agents if a.needed_by_policy))
+            if air.is_worn and not usual.is_worn
+            else (),
+            is_danger=air.is_immediately_dangerous and not usual.is_immediately_dangerous,
+            barred=tuple(one for mask, one in masks.items() if one.bars and not selection.masks[task.id, mask].bars),
+            changes=tuple(_changes(own, facts, task)),
+        )
+
+
+def _changes(own: Facts, facts: Facts, task: Task) -> Iterator[tuple[str, InForce]]:
+    """Yield each gas cartridge of a task that the group may use for less long than others, and for how long."""
+    rules = own.selection.air[task.id].rules
+    for (_, mask, part), change in ((key, one) for key, one in facts.cartridge_changes.items() if key[0] == task.id):
+        asked = longest_use(rules.of(facts.masks[mask][1]).policies)
+        if asked is not None and (change.most is None or asked.amount("min") < change.most.amount("min")):
+            yield label_of(facts.filters[part][1]), asked
+
+
+def _apart(facts: Facts) -> list[Facts]:
+    return [own for own in dict.fromkeys(facts.by_group.values()) if own.selection is not facts.selection]
+
+
+def _apart_in(facts: Facts, views: Iterable[Facts], task: Task) -> Iterator[tuple[Facts, tuple[str, ...]]]:
+    """Yield the groups that do a task beside others and whom policies bind there that do not bind all of the crew."""
+    crew = facts.groups_by_task[task.id]
+    for_all = {policy.id for policy in facts.rules_of_crews.policies[task.id]}
+    for own in views:
+        groups = tuple(group for group, theirs in facts.by_group.items() if theirs is own and group in crew)
+        if groups and any(policy.groups and policy.id not in for_all for policy in own.rules.policies[task.id]):
+            yield own, groups
