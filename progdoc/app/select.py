@@ -14,6 +14,7 @@ from progdoc.app.check import Checked
 from progdoc.app.of_site import is_done_at
 from progdoc.core.lines import Line
 from progdoc.core.numbers import number_text, text_of
+from progdoc.document.blocks.group_policy_blocks import lines_for_group
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy, label_in
@@ -130,6 +131,14 @@ def _task(judged: Judged, selected: SelectedTask) -> dict[str, object]:
         "escape_masks_missing_for": [duty.agent for duty in escape.duties if not duty.served_by],
         "nobody_gets_out": [_told(judged, reason) for reason in escape.bars],
         "nobody_goes_in": [_told(judged, reason) for reason in judged.selection.entry.get(air.task.id, ())],
+        "for_groups": [
+            {
+                "groups": list(group.groups),
+                "masks_that_do_not": [worn.mask.id for worn in group.barred],
+                "told": list(lines_for_group(group)),
+            }
+            for group in judged.for_groups.get(air.task.id, ())
+        ],
         "classes_that_would_do": [
             {"class": v.kind.name, "apf": v.apf, "only_with": list(v.only_with)} for v in would_do
         ],
@@ -251,6 +260,8 @@ def _task_lines(judged: Judged, selected: SelectedTask) -> Iterator[Line]:
         life = judged.service_lives.get((air.task.id, verdict.mask.id))
         if life is not None and verdict.is_adequate:
             yield _line(_life_words(life), 6)
+    for group in judged.for_groups.get(air.task.id, ()):
+        yield from (_line(f"for {group.names}: {words}", 2) for words in lines_for_group(group))
     yield from _escape_lines(escape)
     yield from _shut_lines(judged, "NOBODY COULD COUNT ON GETTING OUT", escape.bars)
     yield from _shut_lines(judged, "NOBODY GOES IN, whatever is worn", judged.selection.entry.get(air.task.id, ()))

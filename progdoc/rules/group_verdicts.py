@@ -106,7 +106,10 @@ def for_groups(facts: Facts, selection: Selection, views: Views) -> dict[str, tu
 def _for_groups(facts: Facts, selection: Selection, views: Views, task: Task) -> Iterator[OfGroup]:
     for own, groups in _apart_in(facts, views, task):
         air, usual = own.selection.air[task.id], facts.selection.air[task.id]
-        masks = {use.mask: views[own].masks[task.id, use.mask] for use in task.masks}
+        keys = dict.fromkeys((task.id, use.mask) for use in task.masks)
+        pairs = [(views[own].masks[key], selection.masks[key]) for key in keys]
+        known = {agent.hazard.id: agent.limits for agent in usual.agents}
+        limits = [(a.hazard.agent, limit) for a in air.agents for limit in a.limits if limit not in known[a.hazard.id]]
         yield OfGroup(
             groups=groups,
             names=_names(facts, groups),
@@ -114,7 +117,9 @@ def _for_groups(facts: Facts, selection: Selection, views: Views, task: Task) ->
             if air.is_worn and not usual.is_worn
             else (),
             is_danger=air.is_immediately_dangerous and not usual.is_immediately_dangerous,
-            barred=tuple(one for mask, one in masks.items() if one.bars and not selection.masks[task.id, mask].bars),
+            limits=tuple(limits),
+            credits=tuple(one for one, other in pairs if not one.bars and one.credit.cap != other.credit.cap),
+            barred=tuple(one for one, other in pairs if one.bars and not other.bars),
             changes=tuple(_changes(own, facts, task)),
         )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from progdoc.model.description.people import Person
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import hair_rule
-from progdoc.rules.in_force.rule_set import policies_that_tighten, strictest
+from progdoc.rules.in_force.rule_set import policies_that_tighten, rule_set, strictest
 from progdoc.rules.in_force.states_of_work import binds_in
 from progdoc.rules.judged.figure_results import InForce, PrintedFigures
 from progdoc.rules.policy.policy_scope import masks_meant
@@ -19,11 +19,15 @@ def printed_figures(facts: Facts) -> PrintedFigures:
     ours = tuple(task for _, task in facts.our_tasks)
     meant = {name: masks_meant(facts, rule) for name, rule in rules.law.values.items()}
     found = {name: strictest(rules, name, ours, masks) for name, masks in meant.items()}
+    general = tuple(policy for policy in rules.program.policies if policy.is_general)
+    of_all = rule_set(rules.law, rules.program.model_copy(update={"policies": general}))
+    for_all = {name: strictest(of_all, name, ours, masks) for name, masks in meant.items()}
     hair = {person.id: _hair_rule(facts, person) for _, person in facts.people.values()}
     return PrintedFigures(
         law=rules.law,
         in_force={name: figure for name, figure in found.items() if figure is not None},
         tightened={name: tuple(policies_that_tighten(rules, name, ours, masks)) for name, masks in meant.items()},
+        for_all={name: figure for name, figure in for_all.items() if figure is not None},
         hair_rules={person: rule for person, rule in hair.items() if rule is not None},
         of_states=tuple(value for value in rules.law.of_states if binds_in(value.state, rules.program, ours)),
     )

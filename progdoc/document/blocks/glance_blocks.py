@@ -68,6 +68,10 @@ def _masks(judged: Judged, path: str, task: Task, failing: Failing) -> tuple[Inl
         words = f"{label_of(judged.index.masks[use.mask][1])}{' with ' if parts else ''}{', '.join(parts)}"
         words += f" ({use.told_apart})" if use.told_apart else ""
         lines.append((Text(words, f"{path}.masks[{i}].mask"),))
+    for group in judged.for_groups.get(task.id, ()):
+        barred = ", ".join(label_of(worn.mask) for worn in group.barred)
+        told = [*(["a mask must be worn"] if group.masks_for else []), *([f"not the {barred}"] if barred else [])]
+        lines += [(Text(f"for {group.names}: {'; '.join(told)}"),)] if told else []
     for i, mask in enumerate(task.escape_masks):
         words = f"to get out: {label_of(judged.index.masks[mask][1])}"
         lines.append((Text(words, f"{path}.escape_masks[{i}]"),))

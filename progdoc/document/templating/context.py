@@ -21,6 +21,7 @@ from progdoc.document.blocks.filter_blocks import evidence_words, filter_blocks
 from progdoc.document.blocks.firm_blocks import firm_blocks
 from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
 from progdoc.document.blocks.glance_blocks import glance_blocks
+from progdoc.document.blocks.group_policy_blocks import group_policy_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
 from progdoc.document.blocks.local_rules import place_of_local_rules, states_in_words, words_of_packs
 from progdoc.document.blocks.mask_picture_blocks import explained_blocks, mask_picture_blocks
@@ -104,6 +105,7 @@ def context_of(
         "definitions": definition_blocks(program),
         **control_blocks(program),
         **alternative_blocks(judged, language),
+        **group_policy_blocks(judged, language),
         **mask_picture_blocks(judged, language),
         **explained_blocks(language),
         "cautions-here": caution_blocks(judged),

@@ -36,6 +36,7 @@ __all__ = [
     "inspection_cycles",
     "least_oxygen",
     "pass_level",
+    "pass_level_name",
     "qualitative_credit",
     "quantitative_only",
     "scba_minutes",
@@ -81,8 +82,12 @@ def fit_rules(rules: RuleSet, mask: Mask, tasks: Iterable[Task]) -> FitRules:
 
 def pass_level(rules: RuleSet, mask: Mask, tasks: Iterable[Task]) -> InForce:
     """Return the fit factor from which a quantitative test of a mask is passed."""
-    is_full = mask.facepiece is Facepiece.FULL_FACEPIECE
-    return _set(rules, "full-facepiece-pass" if is_full else "half-mask-pass", tasks, (mask,))
+    return _set(rules, pass_level_name(mask), tasks, (mask,))
+
+
+def pass_level_name(mask: Mask) -> str:
+    """Return the figure that a quantitative test of a mask is held against."""
+    return "full-facepiece-pass" if mask.facepiece is Facepiece.FULL_FACEPIECE else "half-mask-pass"
 
 
 def quantitative_only(rules: RuleSet, mask: Mask, tasks: Iterable[Task]) -> InForce | None:

@@ -12,7 +12,7 @@ from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.workplace import MaskUse, Task
 from progdoc.rules.judged.air_results import Bound, StandardDuty, TaskAir
 from progdoc.rules.judged.figure_results import InForce
-from progdoc.rules.judged.published import EscapeKind
+from progdoc.rules.judged.published import EscapeKind, Limit
 from progdoc.rules.reasons import Reason
 
 __all__ = [
@@ -185,6 +185,8 @@ class OfGroup:
     names: str
     masks_for: tuple[str, ...]  # the policies for whose sake they wear a mask where others need none
     is_danger: bool  # the air is immediately dangerous by their policy alone
+    limits: tuple[tuple[str, Limit], ...]  # by the name of an agent, what holds for them beside the limits for all
+    credits: tuple[MaskVerdict, ...]  # masks that do for them, and are credited with less than for others
     barred: tuple[MaskVerdict, ...]  # masks that do for others and not for them
     changes: tuple[tuple[str, InForce], ...]  # by name, gas cartridges that they may use for so long only
 

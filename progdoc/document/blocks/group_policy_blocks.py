@@ -1,0 +1,64 @@
+"""What is otherwise in a task for a group of its crew, by a policy that does not bind the rest: a line each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from progdoc.core.numbers import number_text
+from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.document.blocks.answers import in_quotes
+from progdoc.document.tree.nodes import Block, Listing, ListItem, Paragraph
+from progdoc.document.tree.spoken_text import spoken
+from progdoc.model.description.words import label_of
+from progdoc.rules.judged.mask_results import OfGroup
+from progdoc.rules.judged.result import Judged
+
+__all__ = ["group_policy_blocks", "lines_for_group"]
+
+
+def group_policy_blocks(judged: Judged, language: Language = ENGLISH) -> dict[str, tuple[Block, ...]]:
+    """Return for every task "group-policies.ID"; empty where the same binds all of its crew."""
+    return {
+        f"group-policies.{task}": _listed(f"group-policies.{task}", judged.for_groups.get(task, ()), language)
+        for task in judged.index.tasks
+    }
+
+
+def _listed(base: str, groups: tuple[OfGroup, ...], language: Language) -> tuple[Block, ...]:
+    say, own = language.say, language.own
+    lines = [
+        say("For %(whom)s: %(what)s", whom=own(group.names), what=words)
+        for group in groups
+        for words in lines_for_group(group, language)
+    ]
+    items = (
+        ListItem(f"{base}.{n}", (Paragraph(f"{base}.{n}.words", spoken(language, words)),))
+        for n, words in enumerate(lines, 1)
+    )
+    return (Listing(f"{base}.list", False, tuple(items)),) if lines else ()
+
+
+def lines_for_group(group: OfGroup, language: Language = ENGLISH) -> Iterator[str]:
+    """Yield what is otherwise for a group in a task, a sentence each, with who asks for it."""
+    say, own = language.say, language.own
+
+    def by(origin: str) -> str:
+        return own(in_quotes(origin))
+
+    if group.masks_for:
+        yield say("a mask must be worn (%(by)s).", by=by("; ".join(group.masks_for)))
+    if group.is_danger:
+        yield say("this air counts as immediately dangerous.")
+    for agent, limit in group.limits:
+        yield say("limit of %(agent)s: %(limit)s.", agent=own(agent), limit=own(in_quotes(limit.in_words)))
+    for worn in group.barred:
+        origins = dict.fromkeys(reason.words.get("citation", "") for reason in worn.bars)
+        yield say("not the %(mask)s (%(by)s).", mask=own(label_of(worn.mask)), by=by("; ".join(filter(None, origins))))
+    for worn in group.credits:
+        cap = worn.credit.cap
+        if cap is not None:
+            words = {"mask": own(label_of(worn.mask)), "factor": number_text(cap.value, "down"), "by": by(cap.origin)}
+            yield say("%(mask)s: a protection factor of %(factor)s at most (%(by)s).", **words)
+    for part, longest in group.changes:
+        time, origin = language.measure(longest.printed), by(longest.origin)
+        yield say("%(filter)s: never longer than %(time)s in use (%(by)s).", filter=own(part), time=time, by=origin)
