@@ -12,6 +12,7 @@ from dataclasses import replace
 
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.report import Status
+from progdoc.core.said import said
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.rules.evaluate import WORST_FIRST, evaluate, still_open
@@ -86,7 +87,7 @@ def _told(facts: Facts, verdict: Verdict, diagnostic: Diagnostic) -> Diagnostic:
     apart = _apart(facts)
     tasks = [task for _, task in facts.relevant_to(verdict.subject).tasks]
     groups = [group for task in tasks for _, those in _apart_in(facts, apart, task) for group in those]
-    return replace(diagnostic, what=f"For {_names(facts, groups)}: {diagnostic.what}")
+    return replace(diagnostic, what=said("For %(whom)s: %(what)s", whom=_names(facts, groups), what=diagnostic.what))
 
 
 def _names(facts: Facts, groups: Iterable[str]) -> str:

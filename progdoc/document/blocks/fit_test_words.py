@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 
 from progdoc.core.numbers import stated_text
 from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.said import said_in
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.in_force_words import policy_reach_words
 from progdoc.model.description.masks import Mask
@@ -88,16 +89,16 @@ def _made(mask: Mask) -> str:
 
 def _pass_levels(tested: TestedMask, judged: Judged, language: Language) -> Iterator[str]:
     """Yield what a mask passes at, and who asks for it where a policy does; for some, what it passes at for them."""
-    say, own, facepiece = language.say, language.own, tested.mask.facepiece
+    say, facepiece = language.say, tested.mask.facepiece
     kind = say(facepiece.value.replace("-", " ") if facepiece else "mask")
 
     def told(level: InForce, whom: str = "") -> str:
-        by = f", {say('by %(origin)s', origin=own(in_quotes(level.origin)))}"
+        by = f", {say('by %(origin)s', origin=said_in(language, in_quotes(level.origin)))}"
         return f"{stated_text(level.number)} ({kind}{by if level.setter is Setter.POLICY else ''}{whom})"
 
     yield told(tested.pass_level)
     for policy, level in tested.higher:
-        reach = own(policy_reach_words(policy, judged.description))
+        reach = said_in(language, policy_reach_words(policy, judged.description))
         yield told(level, f", {say('for %(reach)s', reach=reach)}")
 
 

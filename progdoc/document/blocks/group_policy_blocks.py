@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from progdoc.core.numbers import number_text
 from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.said import said, said_in, said_join, said_measure
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.tree.nodes import Block, Listing, ListItem, Paragraph
 from progdoc.document.tree.spoken_text import spoken
@@ -25,40 +26,36 @@ def group_policy_blocks(judged: Judged, language: Language = ENGLISH) -> dict[st
 
 
 def _listed(base: str, groups: tuple[OfGroup, ...], language: Language) -> tuple[Block, ...]:
-    say, own = language.say, language.own
     lines = [
-        say("For %(whom)s: %(what)s", whom=own(group.names), what=words)
+        said("For %(whom)s: %(what)s", whom=group.names, what=words)
         for group in groups
-        for words in lines_for_group(group, language)
+        for words in lines_for_group(group)
     ]
     items = (
-        ListItem(f"{base}.{n}", (Paragraph(f"{base}.{n}.words", spoken(language, words)),))
+        ListItem(f"{base}.{n}", (Paragraph(f"{base}.{n}.words", spoken(language, said_in(language, words))),))
         for n, words in enumerate(lines, 1)
     )
     return (Listing(f"{base}.list", False, tuple(items)),) if lines else ()
 
 
-def lines_for_group(group: OfGroup, language: Language = ENGLISH) -> Iterator[str]:
+def lines_for_group(group: OfGroup) -> Iterator[str]:
     """Yield what is otherwise for a group in a task, a sentence each, with who asks for it."""
-    say, own = language.say, language.own
-
-    def by(origin: str) -> str:
-        return own(in_quotes(origin))
-
     if group.masks_for:
-        yield say("a mask must be worn (%(by)s).", by=by("; ".join(group.masks_for)))
+        yield said("a mask must be worn (%(by)s).", by=in_quotes(said_join(group.masks_for, "; ")))
     if group.is_danger:
-        yield say("this air counts as immediately dangerous.")
+        yield said("this air counts as immediately dangerous.")
     for agent, limit in group.limits:
-        yield say("limit of %(agent)s: %(limit)s.", agent=own(agent), limit=own(in_quotes(limit.in_words)))
+        yield said("limit of %(agent)s: %(limit)s.", agent=agent, limit=in_quotes(limit.in_words))
     for worn in group.barred:
         origins = dict.fromkeys(reason.words.get("citation", "") for reason in worn.bars)
-        yield say("not the %(mask)s (%(by)s).", mask=own(label_of(worn.mask)), by=by("; ".join(filter(None, origins))))
+        by = in_quotes(said_join(filter(None, origins), "; "))
+        yield said("not the %(mask)s (%(by)s).", mask=label_of(worn.mask), by=by)
     for worn in group.credits:
         cap = worn.credit.cap
         if cap is not None:
-            words = {"mask": own(label_of(worn.mask)), "factor": number_text(cap.value, "down"), "by": by(cap.origin)}
-            yield say("%(mask)s: a protection factor of %(factor)s at most (%(by)s).", **words)
+            factor, by = number_text(cap.value, "down"), in_quotes(cap.origin)
+            mask = label_of(worn.mask)
+            yield said("%(mask)s: a protection factor of %(factor)s at most (%(by)s).", mask=mask, factor=factor, by=by)
     for part, longest in group.changes:
-        time, origin = language.measure(longest.printed), by(longest.origin)
-        yield say("%(filter)s: never longer than %(time)s in use (%(by)s).", filter=own(part), time=time, by=origin)
+        time, by = said_measure(longest.printed), in_quotes(longest.origin)
+        yield said("%(filter)s: never longer than %(time)s in use (%(by)s).", filter=part, time=time, by=by)

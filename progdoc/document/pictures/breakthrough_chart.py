@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from html import escape
 
 from progdoc.core.numbers import interval_words, number_text
+from progdoc.core.said import said, said_join, same
 from progdoc.document.tree.nodes import Figure
 from progdoc.rules.judged.cartridge_results import CartridgeChange
 
@@ -19,7 +20,7 @@ _WIDTH, _HEIGHT = 640, 300
 _LEFT, _RIGHT, _TOP, _BOTTOM = 64, 620, 40, 240
 _TOP_SHARE = 0.2  # as far as the model holds
 _MOST_SHIFTS = 2.0
-_FONT = 'font-family="DejaVu Sans Mono, monospace" font-size="11" fill="#111"'
+_FONT = said('font-family="DejaVu Sans Mono, monospace" font-size="11" fill="#111"')
 
 
 def breakthrough_figure(change: CartridgeChange) -> Figure | None:
@@ -34,7 +35,9 @@ def breakthrough_figure(change: CartridgeChange) -> Figure | None:
     svg = _svg(change, shift, span, _limit(estimate.breakthrough_fraction, estimate.reached_min > span / 2.0))
     return Figure(
         id=f"breakthrough.{change.task.id}.{change.mask.id}.{change.part.id}",
-        caption=f"Predicted breakthrough of {label} in “{change.task.name}”, an estimate",
+        caption=said(
+            "Predicted breakthrough of %(label)s in “%(task)s”, an estimate", label=label, task=change.task.name
+        ),
         alternative=_in_words(change, shift),
         svg=svg,
     )
@@ -48,14 +51,22 @@ def _in_words(change: CartridgeChange, shift: float) -> str:
     reached = number_text(estimate.reached_min, "down")
     safe = number_text(estimate.service_life_min, "down")
     points = change.changed_after_min
-    when = ", ".join(interval_words(at) for at in points)
+    when = said_join((interval_words(at) for at in points), ", ")
     changes = (
-        f"Changes within the shift after {when}, counted from its start." if points else "No change within the shift."
+        said("Changes within the shift after %(when)s, counted from its start.", when=when)
+        if points
+        else said("No change within the shift.")
     )
-    return (
-        f"Share of {change.life.governing} that leaves the cartridge, over a shift of {number_text(shift / 60.0)} h."
-        f" It reaches {percent} %, which counts as breakthrough, after {reached} min;"
-        f" with the safety factor the service life is {safe} min. {changes}"
+    return said(
+        "Share of %(governing)s that leaves the cartridge, over a shift of %(shift)s h. It reaches "
+        "%(percent)s %%, which counts as breakthrough, after %(reached)s min; with the safety factor the "
+        "service life is %(safe)s min. %(changes)s",
+        governing=change.life.governing,
+        shift=number_text(shift / 60.0),
+        percent=percent,
+        reached=reached,
+        safe=safe,
+        changes=changes,
     )
 
 
@@ -65,8 +76,12 @@ def _in_words(change: CartridgeChange, shift: float) -> str:
 def _svg(change: CartridgeChange, shift: float, span: float, limit: Iterable[str]) -> str:
     points = change.changed_after_min
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {_HEIGHT}" role="img">',
-        f'<rect width="{_WIDTH}" height="{_HEIGHT}" fill="#fff"/>',
+        said(
+            '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %(width)s %(height)s" role="img">',
+            width=_WIDTH,
+            height=_HEIGHT,
+        ),
+        said('<rect width="%(width)s" height="%(height)s" fill="#fff"/>', width=_WIDTH, height=_HEIGHT),
         *_axes(shift, span),
         *limit,
         *_curve(change.life.curve, span),
@@ -86,42 +101,62 @@ def _y(share: float) -> str:
 
 
 def _line(x1: str, y1: str, x2: str, y2: str, look: str) -> str:
-    return f'<line x1="{x1}" y1="{y1}" x2="{x2}" y2="{y2}" {look}/>'
+    return said(
+        '<line x1="%(x1)s" y1="%(y1)s" x2="%(x2)s" y2="%(y2)s" %(look)s/>', x1=x1, y1=y1, x2=x2, y2=y2, look=look
+    )
 
 
 def _words(x: str, y: str, text: str, anchor: str = "start") -> str:
-    return f'<text x="{x}" y="{y}" text-anchor="{anchor}" {_FONT}>{escape(text)}</text>'
+    return said(
+        '<text x="%(x)s" y="%(y)s" text-anchor="%(anchor)s" %(font)s>%(escape)s</text>',
+        x=x,
+        y=y,
+        anchor=anchor,
+        font=_FONT,
+        escape=escape(text),
+    )
 
 
 def _axes(shift: float, span: float) -> Iterable[str]:
     yield (
-        f'<rect x="{_LEFT}" y="{_TOP}" width="{float(_x(min(shift, span), span)) - _LEFT:.1f}"'
-        f' height="{_BOTTOM - _TOP}" fill="#eee"/>'
+        said(
+            '<rect x="%(left)s" y="%(top)s" width="%(float)s" height="%(bottom)s" fill="#eee"/>',
+            left=_LEFT,
+            top=_TOP,
+            float=same(f"{float(_x(min(shift, span), span)) - _LEFT:.1f}"),
+            bottom=_BOTTOM - _TOP,
+        )
     )
     yield _words(str(_LEFT + 6), str(_TOP + 14), "shift")
-    black = 'stroke="#111" stroke-width="1"'
+    black = said('stroke="#111" stroke-width="1"')
     yield _line(str(_LEFT), str(_BOTTOM), str(_RIGHT), str(_BOTTOM), black)
     yield _line(str(_LEFT), str(_TOP), str(_LEFT), str(_BOTTOM), black)
     for percent in (0, 5, 10, 15, 20):
-        yield _words(str(_LEFT - 8), f"{float(_y(percent / 100.0)) + 4:.1f}", f"{percent} %", "end")
+        yield _words(
+            str(_LEFT - 8), f"{float(_y(percent / 100.0)) + 4:.1f}", said("%(percent)s %%", percent=percent), "end"
+        )
     step = 60 if span <= 720 else 120
     for minutes in range(0, int(span) + 1, step):
         yield _line(_x(minutes, span), str(_BOTTOM), _x(minutes, span), str(_BOTTOM + 5), black)
-        yield _words(_x(minutes, span), str(_BOTTOM + 18), f"{minutes // 60} h", "middle")
-    yield _words(str((_LEFT + _RIGHT) // 2), str(_BOTTOM + 36), "time since the first cartridge was opened", "middle")
-    yield _words(str(_LEFT - 52), str(_TOP - 22), "share of the vapour that leaves the cartridge")
+        yield _words(_x(minutes, span), str(_BOTTOM + 18), said("%(minutes)s h", minutes=minutes // 60), "middle")
+    yield _words(
+        str((_LEFT + _RIGHT) // 2), str(_BOTTOM + 36), said("time since the first cartridge was opened"), "middle"
+    )
+    yield _words(str(_LEFT - 52), str(_TOP - 22), said("share of the vapour that leaves the cartridge"))
 
 
 def _limit(share: float, is_reached_late: bool) -> Iterable[str]:
     """Draw the line of breakthrough; its name stands where the curve is not."""
-    yield _line(str(_LEFT), _y(share), str(_RIGHT), _y(share), 'stroke="#111" stroke-width="1" stroke-dasharray="2 3"')
+    yield _line(
+        str(_LEFT), _y(share), str(_RIGHT), _y(share), said('stroke="#111" stroke-width="1" stroke-dasharray="2 3"')
+    )
     x, anchor = (str(_LEFT + 6), "start") if is_reached_late else (str(_RIGHT), "end")
-    yield _words(x, f"{float(_y(share)) - 5:.1f}", "counts as breakthrough", anchor)
+    yield _words(x, f"{float(_y(share)) - 5:.1f}", said("counts as breakthrough"), anchor)
 
 
 def _path(points: Sequence[tuple[float, float]], span: float, look: str) -> str:
-    coordinates = " ".join(f"{_x(at, span)},{_y(share)}" for at, share in points)
-    return f'<polyline points="{coordinates}" fill="none" {look}/>'
+    coordinates = said_join((said("%(x)s,%(y)s", x=_x(at, span), y=_y(share)) for at, share in points), " ")
+    return said('<polyline points="%(coordinates)s" fill="none" %(look)s/>', coordinates=coordinates, look=look)
 
 
 def _share_at(curve: Sequence[tuple[float, float]], minutes: float) -> float:
@@ -141,7 +176,7 @@ def _up_to(curve: Sequence[tuple[float, float]], end: float) -> list[tuple[float
 
 
 def _curve(curve: Sequence[tuple[float, float]], span: float) -> Iterable[str]:
-    yield _path(_up_to(curve, span), span, 'stroke="#555" stroke-width="1.5" stroke-dasharray="7 4"')
+    yield _path(_up_to(curve, span), span, said('stroke="#555" stroke-width="1.5" stroke-dasharray="7 4"'))
 
 
 def _changed(curve: Sequence[tuple[float, float]], points: Sequence[float], shift: float, span: float) -> Iterable[str]:
@@ -150,11 +185,11 @@ def _changed(curve: Sequence[tuple[float, float]], points: Sequence[float], shif
     ends = [*points, shift]
     for start, end in zip(starts, ends, strict=True):
         piece = [(start + at, share) for at, share in _up_to(curve, end - start) if start + at <= span]
-        yield _path(piece, span, 'stroke="#111" stroke-width="3"')
+        yield _path(piece, span, said('stroke="#111" stroke-width="3"'))
 
 
 def _marks(points: Sequence[float], span: float) -> Iterable[str]:
     for i, at in enumerate(points):
-        yield _line(_x(at, span), str(_TOP), _x(at, span), str(_BOTTOM), 'stroke="#111" stroke-width="1.5"')
+        yield _line(_x(at, span), str(_TOP), _x(at, span), str(_BOTTOM), said('stroke="#111" stroke-width="1.5"'))
         yield _words(_x(at, span), str(_TOP - 5), "change" if i < 6 else "", "middle")
-    yield _words(str(_LEFT), str(_HEIGHT - 6), "thick: with the changes · dashed: one cartridge, never changed")
+    yield _words(str(_LEFT), str(_HEIGHT - 6), said("thick: with the changes · dashed: one cartridge, never changed"))

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 
+from progdoc.core.said import said, same
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.program import Program
@@ -116,7 +117,7 @@ def _tasks_of(program: Program, policy: Policy, how_many: Callable[[Iterable[boo
 
 def origin_of(policy: Policy) -> str:
     """Return who set a policy and where it is written."""
-    return f"{policy.by}, {policy.source} (policy `{policy.id}`)"
+    return said("%(by)s, %(source)s (policy `%(policy)s`)", by=policy.by, source=policy.source, policy=same(policy.id))
 
 
 def concerns(policy: Policy, masks: Iterable[str]) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from progdoc.core.said import said
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.rules.check_result import CheckResult, person_of, person_path
@@ -36,9 +37,9 @@ def _masks_do_for_group(facts: Facts, subject: Subject) -> CheckResult:
         elif any(not tuple(_against(of_all, task, person.masks[i].mask)) for i in here):
             told = ", ".join(label_of(facts.masks[person.masks[i].mask][1]) for i in here)
             by = against[here[0]][0].words.get("citation", "")
-            words = {"task": label_of(task), "masks": told, "by": by or "the law"}
+            words = {"task": label_of(task), "masks": told, "by": by or said("the law")}
             faults.append((f"{path}[{here[0]}]", {**words, "citation": by} if by else words))
-    nothing = "" if shown else "No policy for their group alone asks anything of the masks they have."
+    nothing = "" if shown else said("No policy for their group alone asks anything of the masks they have.")
     return CheckResult((path,), tuple(faults), tuple(dict.fromkeys(shown)), nothing)
 
 
