@@ -95,6 +95,7 @@ class Facts(Index):
         self.idle_acceptances: tuple[int, ...] = ()  # those that cover no finding: known once all else is judged
         self.rules_of_crews = rules  # for work whoever does it; `rules` is for what people share
         self.of_everybody = self  # the same without regard to whom it is asked for
+        self.tells_work_apart = False  # whether what bars a mask may be otherwise for a group than for others
         self.by_group: dict[str, Facts] = {}  # as `of` gives them; "" for everybody whose group no policy names
         self._refused = refused  # evidence that was judged as silence
         self._about: dict[tuple[str, tuple[str, ...]], dict[Callable[[Facts, Subject], Any], Any]] = {}

@@ -6,6 +6,8 @@ everybody shares, and work whoever does it, in the facts themselves.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.program import Program
 from progdoc.rules.facts import Facts
@@ -15,7 +17,8 @@ from progdoc.rules.masks.selection import select
 
 __all__ = ["tell_groups_apart"]
 
-# What a policy asks of the air and of masks; whatever else it asks leaves them as they are for everybody.
+# What a policy asks of the air and of masks, and of the single pieces; whatever else leaves them as they are for all.
+_OF_PIECES = ("emergency_inspection_interval", "flow_test_interval", "recharge_at")
 _OF_THE_AIR = (
     *("exposure_limits", "immediately_dangerous_from", "mask_from", "protection_credits", "dust_masks", "least_filter"),
     *("air_purifying", "least_oxygen", "scba_service_time", "evidence_interval", "voluntary_use", "cartridge_change"),
@@ -31,7 +34,9 @@ def tell_groups_apart(facts: Facts, standing: Program) -> None:
         The description with its policies as they stand on the day, the groups they name among them.
     """
     alike = groups_told_apart(standing)
-    is_of_air = any(policy.groups and _asks_of_air(policy) for policy in standing.policies)
+    is_of_air = any(policy.groups and _asks(policy, _OF_THE_AIR) for policy in standing.policies)
+    is_of_pieces = any(policy.groups and _asks(policy, _OF_PIECES) for policy in standing.policies)
+    facts.tells_work_apart = is_of_air or is_of_pieces
     for groups in dict.fromkeys((("",), *alike.values())) if alike else ():
         rules = rule_set(facts.rules.law, binding_group(standing, groups[0]))
         own = facts.bound_by(rules, select(rules, facts.as_of) if is_of_air else facts.selection)
@@ -40,5 +45,5 @@ def tell_groups_apart(facts: Facts, standing: Program) -> None:
         facts.by_group |= dict.fromkeys(groups, own)
 
 
-def _asks_of_air(policy: Policy) -> bool:
-    return any(getattr(policy, name) not in (None, ()) for name in _OF_THE_AIR)
+def _asks(policy: Policy, names: Iterable[str]) -> bool:
+    return any(getattr(policy, name) not in (None, ()) for name in names)

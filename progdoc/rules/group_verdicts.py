@@ -17,6 +17,7 @@ from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.rules.evaluate import WORST_FIRST, evaluate, still_open
 from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.figures import standby_persons
 from progdoc.rules.in_force.strictest import longest_use
 from progdoc.rules.judged.figure_results import InForce
 from progdoc.rules.judged.mask_results import OfGroup, Selection
@@ -28,17 +29,27 @@ from progdoc.rules.requirement import Requirement, Verdict
 __all__ = ["for_groups", "of_groups", "with_groups"]
 
 _OF_PEOPLE = ("wearer", "worn-mask", "leaver", "post-person", "empty-text-of-people")
+_OF_DECLARED_USE = "use-declared-rightly"
 _OF_AIR = ("program", "task", "hazard", "escape-mask")
 
 Views = Mapping[Facts, Selection]  # what each mask is good for in each task, by what is in force for a group
 
 
-def of_groups(facts: Facts, in_force: Sequence[Requirement]) -> tuple[dict[Facts, tuple[Verdict, ...]], Views]:
-    """Return how work stands for each group told apart, as far as air or masks are judged otherwise; and the masks."""
+def of_groups(
+    facts: Facts, in_force: Sequence[Requirement]
+) -> tuple[dict[Facts, tuple[Verdict, ...]], dict[Facts, Selection]]:
+    """Return how work stands for each group told apart, and for everybody (`facts` itself), and so what the masks do.
+
+    Nothing where no policy for a group asks anything of air, masks or pieces.
+    """
+    if not facts.tells_work_apart:
+        return {}, {}
     asked = [r for r in in_force if r.per not in _OF_PEOPLE and r.proof.value != ACCEPTED_IS_FOUND]
-    apart = dict.fromkeys(own for own in facts.by_group.values() if own.selection is not facts.selection)
-    found = {own: evaluate(own, asked) for own in apart}
-    return found, {own: with_filters(own, still_open(verdicts), in_force) for own, verdicts in found.items()}
+    # What people share is kept as the strictest of those asks whom it serves: for others it is good all the same.
+    usual = facts.bound_by(facts.rules_of_crews, facts.selection)
+    found = {own: evaluate(own, asked) for own in _apart(facts)}
+    views = {own: with_filters(own, still_open(verdicts), in_force) for own, verdicts in found.items()}
+    return found, {**views, facts: with_filters(usual, still_open(evaluate(usual, asked)), in_force)}
 
 
 # ---- findings -----------------------------------------------------------------------------------------
@@ -52,12 +63,22 @@ def with_groups(
         return verdicts
     of_air = dict.fromkeys(one.requirement for one in verdicts if one.requirement.per in _OF_AIR)
     asked = [requirement for requirement in of_air if requirement.proof.value != ACCEPTED_IS_FOUND]
-    besides = [*evaluate(facts.bound_by(facts.rules, select(facts.rules, facts.as_of)), asked)]
+    besides = [
+        one
+        for one in evaluate(facts.bound_by(facts.rules, select(facts.rules, facts.as_of)), asked)
+        if not _is_kept_beside(facts, one)
+    ]
     besides += (one for own, of_work in found.items() for one in of_work if _has_no_mask(facts, views[own], own, one))
     more: dict[tuple[str, object], list[Verdict]] = {}
     for one in besides:
         more.setdefault((one.requirement.code, one.subject), []).append(one)
     return tuple(_joined(facts, one, more.get((one.requirement.code, one.subject), ())) for one in verdicts)
+
+
+def _is_kept_beside(facts: Facts, verdict: Verdict) -> bool:
+    """Say whether a verdict asks only to call a mask required that some alone must wear: the papers tell them."""
+    is_about_use = verdict.requirement.proof.value == _OF_DECLARED_USE
+    return is_about_use and bool(facts.tasks[verdict.subject.ids[0].partition(".")[2]][1].masks)
 
 
 def _has_no_mask(facts: Facts, selection: Selection, own: Facts, verdict: Verdict) -> bool:
@@ -105,24 +126,33 @@ def for_groups(facts: Facts, selection: Selection, views: Views) -> dict[str, tu
 
 
 def _for_groups(facts: Facts, selection: Selection, views: Views, task: Task) -> Iterator[OfGroup]:
-    for own, groups in _apart_in(facts, views, task):
+    for own, groups in _apart_in(facts, _apart(facts), task):
         air, usual = own.selection.air[task.id], facts.selection.air[task.id]
         keys = dict.fromkeys((task.id, use.mask) for use in task.masks)
         pairs = [(views[own].masks[key], selection.masks[key]) for key in keys]
         known = {agent.hazard.id: agent.limits for agent in usual.agents}
         limits = [(a.hazard.agent, limit) for a in air.agents for limit in a.limits if limit not in known[a.hazard.id]]
-        yield OfGroup(
+        found = OfGroup(
             groups=groups,
             names=_names(facts, groups),
             masks_for=tuple(dict.fromkeys(a.needed_by_policy for a in air.agents if a.needed_by_policy))
             if air.is_worn and not usual.is_worn
             else (),
             is_danger=air.is_immediately_dangerous and not usual.is_immediately_dangerous,
+            standby=_standby(own, facts, task),
             limits=tuple(limits),
             credits=tuple(one for one, other in pairs if not one.bars and one.credit.cap != other.credit.cap),
             barred=tuple(one for one, other in pairs if one.bars and not other.bars),
             changes=tuple(_changes(own, facts, task)),
         )
+        if found.says_anything:
+            yield found
+
+
+def _standby(own: Facts, facts: Facts, task: Task) -> InForce | None:
+    theirs = standby_persons(own.rules, task)
+    is_more = theirs.number > standby_persons(facts.rules_of_crews, task).number
+    return theirs if is_more and own.selection.air[task.id].is_immediately_dangerous else None
 
 
 def _changes(own: Facts, facts: Facts, task: Task) -> Iterator[tuple[str, InForce]]:
@@ -135,7 +165,7 @@ def _changes(own: Facts, facts: Facts, task: Task) -> Iterator[tuple[str, InForc
 
 
 def _apart(facts: Facts) -> list[Facts]:
-    return [own for own in dict.fromkeys(facts.by_group.values()) if own.selection is not facts.selection]
+    return list(dict.fromkeys(facts.by_group.values())) if facts.tells_work_apart else []
 
 
 def _apart_in(facts: Facts, views: Iterable[Facts], task: Task) -> Iterator[tuple[Facts, tuple[str, ...]]]:

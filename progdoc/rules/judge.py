@@ -74,7 +74,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     verdicts = evaluate(facts, in_force)
     of_all = still_open(verdicts)
     found_for, views = of_groups(facts, in_force)
-    selection = with_filters(facts, of_all, in_force)
+    selection = views[facts] if views else with_filters(facts, of_all, in_force)
     people = roster(facts, in_force, verdicts, selection, views)
     verdicts = with_groups(facts, verdicts, found_for, views)
     is_open = still_open(verdicts) if found_for else of_all

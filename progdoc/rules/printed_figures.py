@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from progdoc.model.description.people import Person
 from progdoc.rules.facts import Facts
-from progdoc.rules.in_force.figures import hair_rule
+from progdoc.rules.in_force.figures import hair_rule, standby_persons
 from progdoc.rules.in_force.rule_set import policies_that_tighten, rule_set, strictest
 from progdoc.rules.in_force.states_of_work import binds_in
 from progdoc.rules.judged.figure_results import InForce, PrintedFigures
@@ -28,6 +28,7 @@ def printed_figures(facts: Facts) -> PrintedFigures:
         in_force={name: figure for name, figure in found.items() if figure is not None},
         tightened={name: tuple(policies_that_tighten(rules, name, ours, masks)) for name, masks in meant.items()},
         for_all={name: figure for name, figure in for_all.items() if figure is not None},
+        standby={task.id: standby_persons(facts.rules_of_crews, task) for task in ours},
         hair_rules={person: rule for person, rule in hair.items() if rule is not None},
         of_states=tuple(value for value in rules.law.of_states if binds_in(value.state, rules.program, ours)),
     )

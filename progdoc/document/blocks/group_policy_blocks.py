@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from progdoc.core.numbers import number_text
 from progdoc.core.paper_language import ENGLISH, Language
-from progdoc.core.said import said, said_in, said_join, said_measure
+from progdoc.core.said import said, said_in, said_join, said_measure, said_number
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.tree.nodes import Block, Listing, ListItem, Paragraph
 from progdoc.document.tree.spoken_text import spoken
@@ -44,6 +44,9 @@ def lines_for_group(group: OfGroup) -> Iterator[str]:
         yield said("a mask must be worn (%(by)s).", by=in_quotes(said_join(group.masks_for, "; ")))
     if group.is_danger:
         yield said("this air counts as immediately dangerous.")
+    if group.standby:
+        number, by = said_number(f"{int(group.standby.number)}"), in_quotes(group.standby.origin)
+        yield said("while one of them is inside, %(number)s or more stay outside (%(by)s).", number=number, by=by)
     for agent, limit in group.limits:
         yield said("limit of %(agent)s: %(limit)s.", agent=agent, limit=in_quotes(limit.in_words))
     for worn in group.barred:

@@ -123,6 +123,14 @@ def _standby(judged: Judged, tokens: Tokens) -> str | None:
     return tokens.hide(f"{int(max([own, *asked]))}", "procedures.emergencies.idlh.standby")
 
 
+def _standby_at(judged: Judged, tokens: Tokens, task: Task) -> str | None:
+    """Return how many stand by at a task: what the firm says, or more where a policy for its whole crew does."""
+    found = judged.figures.standby.get(task.id)
+    if found is None or judged.description.procedures.emergencies.idlh.standby is None:
+        return None
+    return tokens.hide(f"{int(found.number)}", "procedures.emergencies.idlh.standby")
+
+
 def _scheduled(judged: Judged, tokens: Tokens, number: int, plan: Schedule) -> dict[str, Any]:
     index = judged.index
     path, part = index.filters[plan.filter]
@@ -212,6 +220,7 @@ def _task(
         "lacks_escape": is_barred(judged, task, Why.WAY_OUT),
         "lacks_rescue": is_barred(judged, task, Why.RESCUE),
         "is_danger": air.is_immediately_dangerous,
+        "standby": _standby_at(judged, tokens, task),
         "has_particle_filters": any(
             judged.index.filters[part][1].particulate for use in task.masks for part in use.filters
         ),

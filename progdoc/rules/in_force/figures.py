@@ -40,6 +40,7 @@ __all__ = [
     "qualitative_credit",
     "quantitative_only",
     "scba_minutes",
+    "standby_persons",
     "training_cycles",
 ]
 
@@ -168,6 +169,11 @@ def least_oxygen(rules: RuleSet, tasks: Iterable[Task]) -> InForce:
 def scba_minutes(rules: RuleSet, tasks: Iterable[Task], masks: Iterable[Mask]) -> InForce:
     """Return the rated time that self-contained sets, these or any, have at least for dangerous air."""
     return _set(rules, "scba-service-time", tasks, masks)
+
+
+def standby_persons(rules: RuleSet, task: Task) -> InForce:
+    """Return how many stay outside while somebody is in the immediately dangerous air of a task."""
+    return _set(rules, "standby-persons", (task,))
 
 
 def evidence_cycles(rules: RuleSet, task: Task, hazard: Hazard) -> tuple[Cycle, ...]:

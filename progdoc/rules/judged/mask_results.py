@@ -186,10 +186,15 @@ class OfGroup:
     names: str
     masks_for: tuple[str, ...]  # the policies for whose sake they wear a mask where others need none
     is_danger: bool  # the air is immediately dangerous by their policy alone
+    standby: InForce | None  # how many stay outside while one of them is in dangerous air, where that is more
     limits: tuple[tuple[str, Limit], ...]  # by the name of an agent, what holds for them beside the limits for all
     credits: tuple[MaskVerdict, ...]  # masks that do for them, and are credited with less than for others
     barred: tuple[MaskVerdict, ...]  # masks that do for others and not for them
     changes: tuple[tuple[str, InForce], ...]  # by name, gas cartridges that they may use for so long only
+
+    @property
+    def says_anything(self) -> bool:
+        return any((self.masks_for, self.is_danger, self.standby, self.limits, self.credits, self.barred, self.changes))
 
 
 @dataclass(frozen=True, slots=True)

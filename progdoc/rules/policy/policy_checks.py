@@ -17,6 +17,7 @@ from progdoc.model.description.masks import Mode
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.upkeep import Schedule
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task, Use
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
@@ -147,19 +148,26 @@ def _kept(facts: Facts, _subject: Subject) -> CheckResult:
             wanted = _wanted(rule, policy)
             if wanted is None or (rule.value is not None and is_looser(rule, wanted, rule.value)):
                 continue  # nothing is asked, or less than the law
-            answers = _ANSWERS.get(rule.id, _figure)
+            answers, told = _ANSWERS.get(rule.id, _figure), _wanted_words(facts, policy, wanted)
             for path, value in answers(facts, policy, rule, wanted, reach_of(facts, policy, rule)):
-                faults.append((path or f"policies[{i}]", _breach(policy, rule.words, value, wanted)))
+                faults.append((path or f"policies[{i}]", _breach(policy, rule.words, value, told)))
     return CheckResult(("policies",), tuple(faults))
 
 
-def _breach(policy: Policy, parameter: str, value: str, wanted: Any) -> dict[str, str]:
+def _wanted_words(facts: Facts, policy: Policy, wanted: Any) -> str:
+    """Return what a policy asks for, and for whom where it names groups."""
+    groups = ", ".join(label_of(group) for group in facts.description.groups if group.id in policy.groups)
+    words = figure_words(wanted)
+    return said("%(figure)s for %(whom)s", figure=words, whom=groups) if groups else words
+
+
+def _breach(policy: Policy, parameter: str, value: str, wanted: str) -> dict[str, str]:
     return {
         "policy": policy.id,
         "origin": said("%(by)s, %(source)s", by=policy.by, source=policy.source),
         "parameter": f"{parameter[:1].upper()}{parameter[1:]}",
         "value": value or "nothing",
-        "wanted": figure_words(wanted),
+        "wanted": wanted,
         "citation": origin_of(policy),
     }
 
