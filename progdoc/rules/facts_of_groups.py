@@ -17,8 +17,8 @@ from progdoc.rules.masks.selection import select
 
 __all__ = ["tell_groups_apart"]
 
-# What a policy asks of the air and of masks, and of the single pieces; whatever else leaves them as they are for all.
-_OF_PIECES = ("emergency_inspection_interval", "flow_test_interval", "recharge_at")
+# What a policy asks of the air and of masks, and besides of the work; whatever else leaves it as it is for everybody.
+_AT_WORK = ("emergency_inspection_interval", "flow_test_interval", "recharge_at", "standby")
 _OF_THE_AIR = (
     *("exposure_limits", "immediately_dangerous_from", "mask_from", "protection_credits", "dust_masks", "least_filter"),
     *("air_purifying", "least_oxygen", "scba_service_time", "evidence_interval", "voluntary_use", "cartridge_change"),
@@ -35,8 +35,8 @@ def tell_groups_apart(facts: Facts, standing: Program) -> None:
     """
     alike = groups_told_apart(standing)
     is_of_air = any(policy.groups and _asks(policy, _OF_THE_AIR) for policy in standing.policies)
-    is_of_pieces = any(policy.groups and _asks(policy, _OF_PIECES) for policy in standing.policies)
-    facts.tells_work_apart = is_of_air or is_of_pieces
+    is_of_work = any(policy.groups and _asks(policy, _AT_WORK) for policy in standing.policies)
+    facts.tells_work_apart = is_of_air or is_of_work
     for groups in dict.fromkeys((("",), *alike.values())) if alike else ():
         rules = rule_set(facts.rules.law, binding_group(standing, groups[0]))
         own = facts.bound_by(rules, select(rules, facts.as_of) if is_of_air else facts.selection)
