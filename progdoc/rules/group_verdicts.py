@@ -30,6 +30,7 @@ __all__ = ["for_groups", "of_groups", "with_groups"]
 
 _OF_PEOPLE = ("wearer", "worn-mask", "leaver", "post-person", "empty-text-of-people")
 _OF_DECLARED_USE = "use-declared-rightly"
+_OF_MASKS = ("unit", "pair", "mask", "task", "air", "hose", "way-out", "danger")  # what keeps masks from protecting
 _OF_AIR = ("program", "task", "hazard", "escape-mask")
 
 Views = Mapping[Facts, Selection]  # what each mask is good for in each task, by what is in force for a group
@@ -44,7 +45,7 @@ def of_groups(
     """
     if not facts.tells_work_apart:
         return {}, {}
-    asked = [r for r in in_force if r.per not in _OF_PEOPLE and r.proof.value != ACCEPTED_IS_FOUND]
+    asked = [r for r in in_force if r.per not in _OF_PEOPLE and (r.per == "mask-use" or r.bars in _OF_MASKS)]
     # What people share is kept as the strictest of those asks whom it serves: for others it is good all the same.
     usual = facts.bound_by(facts.rules_of_crews, facts.selection)
     found = {own: evaluate(own, asked) for own in _apart(facts)}
@@ -56,13 +57,16 @@ def of_groups(
 
 
 def with_groups(
-    facts: Facts, verdicts: tuple[Verdict, ...], found: Mapping[Facts, tuple[Verdict, ...]], views: Views
+    facts: Facts,
+    in_force: Iterable[Requirement],
+    verdicts: tuple[Verdict, ...],
+    found: Mapping[Facts, tuple[Verdict, ...]],
+    views: Views,
 ) -> tuple[Verdict, ...]:
     """Return the verdicts, with what is asked of work that a group does beside others."""
     if not found:
         return verdicts
-    of_air = dict.fromkeys(one.requirement for one in verdicts if one.requirement.per in _OF_AIR)
-    asked = [requirement for requirement in of_air if requirement.proof.value != ACCEPTED_IS_FOUND]
+    asked = [r for r in in_force if r.per in _OF_AIR and r.proof.value != ACCEPTED_IS_FOUND]
     besides = [
         one
         for one in evaluate(facts.bound_by(facts.rules, select(facts.rules, facts.as_of)), asked)
@@ -72,7 +76,11 @@ def with_groups(
     more: dict[tuple[str, object], list[Verdict]] = {}
     for one in besides:
         more.setdefault((one.requirement.code, one.subject), []).append(one)
-    return tuple(_joined(facts, one, more.get((one.requirement.code, one.subject), ())) for one in verdicts)
+    told = {code for code, _ in more}
+    return tuple(
+        _joined(facts, one, more.get((one.requirement.code, one.subject), ())) if one.requirement.code in told else one
+        for one in verdicts
+    )
 
 
 def _is_kept_beside(facts: Facts, verdict: Verdict) -> bool:

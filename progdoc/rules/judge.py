@@ -76,7 +76,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     found_for, views = of_groups(facts, in_force)
     selection = views[facts] if views else with_filters(facts, of_all, in_force)
     people = roster(facts, in_force, verdicts, selection, views)
-    verdicts = with_groups(facts, verdicts, found_for, views)
+    verdicts = with_groups(facts, in_force, verdicts, found_for, views)
     is_open = still_open(verdicts) if found_for else of_all
     found = (*loaded.diagnostics, *findings(facts, is_open))
     barring = barring_codes(selection)
