@@ -116,7 +116,10 @@ def _told(facts: Facts, verdict: Verdict, diagnostic: Diagnostic) -> Diagnostic:
     apart = _apart(facts)
     tasks = [task for _, task in facts.relevant_to(verdict.subject).tasks]
     groups = [group for task in tasks for _, those in _apart_in(facts, apart, task) for group in those]
-    return replace(diagnostic, what=said("For %(whom)s: %(what)s", whom=_names(facts, groups), what=diagnostic.what))
+    names = _names(facts, groups)
+    if names in diagnostic.what:
+        return diagnostic
+    return replace(diagnostic, what=said("For %(whom)s: %(what)s", whom=names, what=diagnostic.what))
 
 
 def _names(facts: Facts, groups: Iterable[str]) -> str:

@@ -19,13 +19,16 @@ _OF_POLICIES = "POL-"  # what else speaks against a mask is no duty where it is 
 
 
 def _masks_do_for_group(facts: Facts, subject: Subject) -> CheckResult:
-    """In each task of a wearer one of their masks does by the policies of their group, where one does for others."""
+    """In each task one of a wearer's masks for it does by the policies of their group, where one does for others."""
     person, path = person_of(facts, subject), f"{person_path(facts, subject)}.masks"
     of_all = facts.of_everybody
     faults, shown = [], []
+    tasks = facts.tasks_of(subject) if facts.selection is not of_all.selection else ()
     about = {mask.id for mask in facts.masks_about(subject)}
-    for task in facts.tasks_of(subject) if facts.selection is not of_all.selection else ():
-        allowed = {use.mask for use in task.masks} & about
+    elsewhere = {use.mask for task in tasks if not _is_by_choice(facts, task) for use in task.masks}
+    for task in tasks:
+        # A mask that was issued for other work is none for this one, where nobody has to wear any.
+        allowed = {use.mask for use in task.masks} & about - (elsewhere if _is_by_choice(facts, task) else set())
         issued = [i for i, one in enumerate(person.masks) if one.mask in allowed]
         here = [i for i in issued if not is_withdrawn(facts.masks[person.masks[i].mask][1], facts.as_of)]
         if not here or not any(person.group in policy.groups for policy in facts.rules.policies[task.id]):
@@ -43,8 +46,12 @@ def _masks_do_for_group(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult((path,), tuple(faults), tuple(dict.fromkeys(shown)), nothing)
 
 
+def _is_by_choice(facts: Facts, task: Task) -> bool:
+    return not facts.is_worn(task) and task.use is not None
+
+
 def _against(facts: Facts, task: Task, mask: str) -> Iterator[Reason]:
-    is_by_choice = not facts.is_worn(task) and task.use is not None
+    is_by_choice = _is_by_choice(facts, task)
     for reason in facts.selection.masks[task.id, mask].reasons:
         if not reason.is_caution and (not is_by_choice or reason.code.startswith(_OF_POLICIES)):
             yield reason
