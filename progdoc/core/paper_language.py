@@ -10,17 +10,20 @@ from __future__ import annotations
 import gettext
 import hashlib
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
 from io import BytesIO
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from progdoc.core.errors import ResourceError
 from progdoc.core.numbers import long_date
 from progdoc.core.po_file import PoError, texts_of_po
 from progdoc.core.resources import beside_data, templates_root
+
+if TYPE_CHECKING:
+    from babel.messages.catalog import Message
 
 __all__ = ["EDGE", "ENGLISH", "MEASURES", "Language", "known_languages", "language_of", "marked"]
 
@@ -65,6 +68,7 @@ class Language:
     _listed: Callable[[Sequence[str], str], str]
     _marks: tuple[str, str] = (",", ".")  # between thousands, and before a fraction
     _of_data: Callable[[], Mapping[str, str]] = dict  # the texts of our data by the English ones
+    _known: frozenset[str] = frozenset()  # the messages that are said; some of them as in English
     edition: str = ""  # what its catalogues say, as a SHA-256; of English, which has none, nothing
 
     def say(self, message: str, **values: object) -> str:
@@ -87,7 +91,8 @@ class Language:
             If the catalogue has none, so that the English sentence has to do as a whole.
         """
         found = self._many(one, more, _whole(number)) if more else self._one(one)
-        if self.original and found in (one, more) and _LETTER.search(_PLACEHOLDER.sub("", one)):
+        is_same = self.original and found in (one, more) and one not in self._known
+        if is_same and _LETTER.search(_PLACEHOLDER.sub("", one)):
             return self.data_words(one)
         return found
 
@@ -225,8 +230,19 @@ def language_of(code: str) -> Language:
         lambda parts, last: format_list(parts, styles[last], locale=locale),
         (get_group_symbol(locale), get_decimal_symbol(locale)),
         lambda: _texts_of_data(code),
+        _said_of(catalogue),
         edition,
     )
+
+
+def _said_of(catalogue: Iterable[Message]) -> frozenset[str]:
+    """Return the messages of a catalogue that have a translation, each by its form for one."""
+    found = set()
+    for one in catalogue:
+        forms = [one.string] if isinstance(one.string, str) else list(one.string or ())
+        if one.id and forms and all(forms):
+            found.add(one.id if isinstance(one.id, str) else one.id[0])
+    return frozenset(found)
 
 
 @cache

@@ -145,9 +145,9 @@ _SECTIONS = {
     "j": said("marks on filters, cartridges and canisters"),
     "k": said("training and information"),
     "l": said("evaluation of the program"),
-    "m": "records",
-    "n": "dates",
-    "o": "appendices",
+    "m": said("records"),
+    "n": said("dates"),
+    "o": said("appendices"),
 }
 
 

@@ -147,8 +147,7 @@ def said_join(parts: Iterable[str], between: str = " ") -> str:
 
 def said_choice(choice: StrEnum) -> str:
     """Return a choice of a closed list in words: `clean-shaven` as "clean shaven"."""
-    words = choice.value.replace("-", " ")
-    return Said(words, _choice, words)
+    return said(choice.value.replace("-", " "))
 
 
 def said_date(english: str, day: date) -> str:
@@ -259,13 +258,6 @@ def _joined(language: Language, parts: tuple[str, ...], between: str) -> str:
     if isinstance(between, Said):
         between = between.in_language(language)
     return between.join(str(_in(language, part)) for part in parts)
-
-
-def _choice(language: Language, words: str) -> str:
-    try:
-        return language.words_for(words)
-    except LookupError:
-        return language.data_words(words)
 
 
 def _dated(language: Language, day: date) -> str:

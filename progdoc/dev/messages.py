@@ -21,7 +21,9 @@ from babel.messages.catalog import Catalog
 from babel.messages.pofile import read_po, write_po
 
 from progdoc.calc.cartridge import Criterion
+from progdoc.core.diagnostics import Severity
 from progdoc.core.paper_language import MEASURES
+from progdoc.core.report import Status
 from progdoc.desk.shown import fixed_words
 from progdoc.document.templating.templates import form_plans, shipped_templates
 from progdoc.document.tree.tokens import choice_words
@@ -45,7 +47,7 @@ Message = tuple[str, str]  # and its form for more than one, "" where it has non
 # Closed lists whose choices stand on papers for the crew.
 _SPOKEN: tuple[type[StrEnum], ...] = (
     ChangeParticulateWhen, Contact, Criterion, Effort, Facepiece, Form, Gas, Gear, Kind, LimitKind, MedicalLimit, Mount,
-    Recommendation, RetrievalPart, Role, RuleKind,
+    Recommendation, RetrievalPart, Role, RuleKind, Severity, Status,
 )  # fmt: skip
 _SPOKEN_OTHERWISE = {
     "makers limit": ("maker's limit",),

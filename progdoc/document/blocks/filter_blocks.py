@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from progdoc.core.numbers import interval_words
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.report import Status
-from progdoc.core.said import said, said_join
+from progdoc.core.said import capital, said, said_join
 from progdoc.core.worked import Worked
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.cartridge_data_blocks import cartridge_data_table
@@ -38,7 +39,7 @@ from progdoc.rules.judged.result import Judged
 __all__ = ["evidence_words", "filter_blocks"]
 
 
-def filter_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
+def filter_blocks(judged: Judged, language: Language = ENGLISH) -> dict[str, tuple[Block, ...]]:
     """Return the blocks by name; each is empty where there is nothing to show.
 
     "filter-changes": task, cartridge, change when, basis · "filter-data": every source, its number, whether it
@@ -56,7 +57,7 @@ def filter_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
         "filter-changes": _changes(judged, changes),
         "filter-data": (*_data(changes), *cartridge_data_table(judged)),
         "filter-estimates": (*_estimates(estimated), *_worked_with(changes)),
-        "filter-charts": tuple(f for change in estimated if (f := breakthrough_figure(change)) is not None),
+        "filter-charts": tuple(f for change in estimated if (f := breakthrough_figure(change, language)) is not None),
         "filter-refusals": _refusals(changes),
         "filter-weaknesses": _weaknesses(estimated),
         "filter-particulate": _particulate(judged),
@@ -350,7 +351,7 @@ def _refusals(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
                 text_cell(
                     said("%(worn)s, “%(task)s”", worn=_worn(change), task=change.task.name), f"{change.part_path}.name"
                 ),
-                text_cell(f"{refusal.text[:1].upper()}{refusal.text[1:]}."),
+                text_cell(said("%(refusal)s.", refusal=capital(refusal.text))),
                 text_cell(
                     said("Done: the schedule rests on other data.")
                     if _has_other_data(change)

@@ -19,8 +19,9 @@ from progdoc.model.description.oversight import Finding
 from progdoc.model.description.policies import Policy, PolicyCredit, PolicyLimit
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
-from progdoc.model.description.step_order import OrderRule, order_words
+from progdoc.model.description.step_order import OrderRule
 from progdoc.model.description.words import as_printed, label_of
+from progdoc.rules.judged.order_words import order_words
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["bounds_of_own_words", "cover_blocks", "firm_blocks"]

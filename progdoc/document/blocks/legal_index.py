@@ -39,14 +39,14 @@ def legal_index(
             found.setdefault(section_of(str(citation)), set()).update(places)
             if (appendix := _APPENDIX.search(str(citation))) and citation.source.short == _RESPIRATORS:
                 found.setdefault(said("Appendix %(appendix)s", appendix=appendix[1]), set()).update(places)
-    same: dict[tuple[object, ...], list[str]] = {}  # other rules that the same sections answer share a row
+    alike: dict[tuple[object, ...], list[str]] = {}  # other rules that the same sections answer share a row
     for part in sorted(found, key=_in_order):
         group = _in_order(part)[0]
         key = (group, *sorted(found[part])) if group == _OTHERS else (part,)
-        same.setdefault(key, []).append(part)
+        alike.setdefault(key, []).append(part)
     rows = tuple(
         Row(f"legal-index.{n}", (Cell((Text(_joined(parts)),)), Cell(tuple(_listed(found[parts[0]], order, numbers)))))
-        for n, parts in enumerate(same.values(), start=1)
+        for n, parts in enumerate(alike.values(), start=1)
     )
     columns = (Column(said("The law"), 5), Column(said("Answered in section"), 9))
     return (

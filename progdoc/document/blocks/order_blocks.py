@@ -10,7 +10,8 @@ from progdoc.document.blocks.in_force_words import policy_reach_words
 from progdoc.document.tree.nodes import Block, Column, Row, Table
 from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.policies import Policy
-from progdoc.model.description.step_order import OrderRule, Step, order_words
+from progdoc.model.description.step_order import OrderRule, Step
+from progdoc.rules.judged.order_words import order_words
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["fit_test_orders", "order_blocks"]

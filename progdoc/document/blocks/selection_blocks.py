@@ -50,7 +50,7 @@ def selection_blocks(judged: Judged, language: Language = ENGLISH) -> dict[str, 
             (_masks(air, verdicts, failing),) if verdicts and air.agents and air.is_worn else ()
         )
         chart = selection.charts[task.id] if air.is_worn else None
-        found[f"chart.{task.id}"] = (task_figure(chart),) if chart is not None else ()
+        found[f"chart.{task.id}"] = (task_figure(chart, language),) if chart is not None else ()
         found[f"danger.{task.id}"] = _dangers(judged, air, failing, path, language)
     return found
 

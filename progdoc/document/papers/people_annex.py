@@ -107,7 +107,7 @@ def _named_for(task: Task, assignments: list[Assignment], language: Language) ->
 
 def _due(judged: Judged, within_days: int, language: Language) -> tuple[Block, ...]:
     outlook = judged.due(within_days)
-    picture = timeline(outlook)
+    picture = timeline(outlook, language=language)
     blocks: list[Block] = [picture] if picture else []
     if outlook.overdue:
         blocks.append(due_table("overdue", said("Overdue"), outlook.overdue, language))

@@ -6,14 +6,16 @@ begins at the limit, since a mask reaches so many times as far, and figures stan
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from html import escape
 from math import ceil, floor, log10
 
 from progdoc.core.numbers import number_text, text_of
-from progdoc.core.said import said, said_join, same
+from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.said import said, said_in, said_join, same
 from progdoc.document.tree.nodes import Figure
+from progdoc.document.tree.spoken_text import plain
 from progdoc.rules.judged.mask_results import Chart, ChartBar, ChartMark
 
 __all__ = ["chart_svg", "task_figure"]
@@ -23,13 +25,13 @@ _ROW, _TOP = 20.0, 10.0
 _NAME_LENGTH = 28  # letters between the drawing's edge and the axis
 
 
-def task_figure(chart: Chart) -> Figure:
+def task_figure(chart: Chart, language: Language = ENGLISH) -> Figure:
     """Return the picture of a task, its conclusion for a caption."""
     return Figure(
         id=f"chart.{chart.task.id}",
         caption=_conclusion(chart),
         alternative=_in_words(chart),
-        svg=chart_svg(chart),
+        svg=chart_svg(chart, language),
     )
 
 
@@ -40,55 +42,49 @@ def _conclusion(chart: Chart) -> str:
     level = text_of(chart.level, chart.unit, "up")
     limit = text_of(chart.limit, chart.unit, "down")
     reach = {bar.words: text_of(bar.value, chart.unit, "down") for bar in chart.bars if bar.is_adequate}
-    masks = said_join(
-        (said("%(words)s may be worn up to %(value)s", words=words, value=value) for words, value in reach.items()),
-        "; ",
-    )
+    masks = [said("%(mask)s may be worn up to %(level)s", mask=mask, level=value) for mask, value in reach.items()]
     return said(
         "%(agent)s: %(level)s where the limit is %(limit)s; %(masks)s",
         agent=chart.agent,
         level=level,
         limit=limit,
-        masks=masks or "no mask here protects",
+        masks=said_join(masks, "; ") or said("no mask here protects"),
     )
 
 
 def _in_words(chart: Chart) -> str:
+    def marks(found: Iterable[ChartMark], rounding: str) -> str:
+        return said_join(
+            (
+                said("%(mark)s %(level)s", mark=one.words, level=text_of(one.value, chart.unit, rounding))
+                for one in found
+            ),
+            "; ",
+        )
+
     parts = [
         said(
             "Chart on a logarithmic axis in %(unit)s for %(agent)s in “%(task)s”.",
-            unit=chart.unit,
+            unit=same(chart.unit),
             agent=chart.agent,
             task=chart.task.name,
-        )
+        ),
+        said("Levels: %(levels)s.", levels=marks(chart.levels, "up")),
     ]
-    parts.append(
-        "Levels: "
-        + said_join(
-            (said("%(m)s %(m_more)s", m=m.words, m_more=text_of(m.value, chart.unit, "up")) for m in chart.levels), "; "
-        )
-        + "."
-    )
     if chart.samples:
-        parts.append("Samples: " + said_join((number_text(value, "up") for value in chart.samples), ", ") + ".")
-    parts.append(
-        "Lines: "
-        + said_join(
-            (said("%(m)s %(m_more)s", m=m.words, m_more=text_of(m.value, chart.unit, "down")) for m in chart.lines),
-            "; ",
+        samples = said_join((number_text(value, "up") for value in chart.samples), ", ")
+        parts.append(said("Samples: %(samples)s.", samples=samples))
+    parts.append(said("Lines: %(lines)s.", lines=marks(chart.lines, "down")))
+    for bar in chart.bars:
+        level = text_of(bar.value, chart.unit, "down")
+        parts.append(
+            said("%(mask)s may be worn up to %(level)s and protects in this task.", mask=bar.words, level=level)
+            if bar.is_adequate
+            else said(
+                "%(mask)s may be worn up to %(level)s and does not protect in this task.", mask=bar.words, level=level
+            )
         )
-        + "."
-    )
-    parts += [
-        said(
-            "%(bar)s may be worn up to %(bar_more)s and %(is_adequate)s in this task.",
-            bar=bar.words,
-            bar_more=text_of(bar.value, chart.unit, "down"),
-            is_adequate=said("protects") if bar.is_adequate else said("does not protect"),
-        )
-        for bar in chart.bars
-    ]
-    return said_join(parts, " ")
+    return said_join(parts)
 
 
 # ---- the drawing --------------------------------------------------------------------------------------
@@ -110,41 +106,37 @@ def _axis(chart: Chart) -> _Axis:
     return _Axis(first, max(last, first + 1))
 
 
-def chart_svg(chart: Chart) -> str:
+def chart_svg(chart: Chart, language: Language = ENGLISH) -> str:
     """Return the drawing; the same chart gives the same text."""
     axis = _axis(chart)
     rows = len(chart.lines) + len(chart.levels) + bool(chart.samples) + len(chart.bars)
     bottom = _TOP + _ROW * rows + 6.0
     height = bottom + 40.0
-    body = "".join(_body(chart, axis, bottom))
-    return said(
-        '<svg xmlns="http://www.w3.org/2000/svg" width="%(width)s" height="%(height)s" viewBox="0 0 '
-        '%(width)s %(height)s" font-family="Libertinus Serif, Georgia, serif" '
-        'font-size="13"><defs><pattern id="hatch" width="6" height="6" '
-        'patternUnits="userSpaceOnUse"><rect width="6" height="6" fill="#ffffff"/><path d="M0 6 L6 0" '
-        'stroke="#333333" stroke-width="1.2"/></pattern></defs><rect width="%(width)s" '
-        'height="%(height)s" fill="#ffffff"/>%(body)s</svg>',
-        width=same(f"{_WIDTH:g}"),
-        height=same(f"{height:g}"),
-        body=body,
+    body = "".join(_body(chart, axis, bottom, language))
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{_WIDTH:g}" height="{height:g}"'
+        f' viewBox="0 0 {_WIDTH:g} {height:g}" font-family="Libertinus Serif, Georgia, serif" font-size="13">'
+        '<defs><pattern id="hatch" width="6" height="6" patternUnits="userSpaceOnUse">'
+        '<rect width="6" height="6" fill="#ffffff"/><path d="M0 6 L6 0" stroke="#333333" stroke-width="1.2"/></pattern>'
+        f'</defs><rect width="{_WIDTH:g}" height="{height:g}" fill="#ffffff"/>{body}</svg>'
     )
 
 
-def _body(chart: Chart, axis: _Axis, bottom: float) -> Iterator[str]:
+def _body(chart: Chart, axis: _Axis, bottom: float, language: Language) -> Iterator[str]:
     yield from _grid(axis, bottom, chart.unit)
     y = _TOP + _ROW / 2
     for mark in chart.lines:
-        yield from _line(mark, axis, y, bottom, chart.unit)
+        yield from _line(mark, axis, y, bottom, chart.unit, language)
         y += _ROW
     for bar in chart.bars:
         yield from _bar(bar, axis, y, chart)
         y += _ROW
     if chart.samples:
-        yield _name("samples", y)
+        yield _name(said("samples"), y, language)
         yield from (_circle(axis.x(value), y, 3.5, "#ffffff") for value in chart.samples)
         y += _ROW
     for mark in chart.levels:
-        yield _name(mark.words, y)
+        yield _name(mark.words, y, language)
         yield _circle(axis.x(mark.value), y, 5.0, "#000000")
         yield _value(text_of(mark.value, chart.unit, "up"), y)
         y += _ROW
@@ -153,91 +145,44 @@ def _body(chart: Chart, axis: _Axis, bottom: float) -> Iterator[str]:
 def _grid(axis: _Axis, bottom: float, unit: str) -> Iterator[str]:
     for decade in range(axis.first, axis.last + 1):
         x = axis.x(10.0**decade)
-        yield said(
-            '<path d="M%(x)s %(top)s V%(bottom)s" stroke="#cccccc" stroke-width="0.7"/>',
-            x=same(f"{x:.1f}"),
-            top=same(f"{_TOP:g}"),
-            bottom=same(f"{bottom:g}"),
-        )
+        yield f'<path d="M{x:.1f} {_TOP:g} V{bottom:g}" stroke="#cccccc" stroke-width="0.7"/>'
         label = number_text(10.0**decade)
-        yield said(
-            '<text x="%(x)s" y="%(bottom)s" text-anchor="middle" fill="#333333">%(label)s</text>',
-            x=same(f"{x:.1f}"),
-            bottom=same(f"{bottom + 14:g}"),
-            label=label,
-        )
-    yield said(
-        '<path d="M%(left)s %(bottom)s H%(width)s" stroke="#000000" stroke-width="1"/>',
-        left=same(f"{_LEFT:g}"),
-        bottom=same(f"{bottom:g}"),
-        width=same(f"{_WIDTH - _RIGHT:g}"),
-    )
+        yield f'<text x="{x:.1f}" y="{bottom + 14:g}" text-anchor="middle" fill="#333333">{label}</text>'
+    yield f'<path d="M{_LEFT:g} {bottom:g} H{_WIDTH - _RIGHT:g}" stroke="#000000" stroke-width="1"/>'
     middle = (_LEFT + _WIDTH - _RIGHT) / 2
-    yield said(
-        '<text x="%(middle)s" y="%(bottom)s" text-anchor="middle" fill="#000000">%(escape)s</text>',
-        middle=same(f"{middle:.1f}"),
-        bottom=same(f"{bottom + 30:g}"),
-        escape=escape(unit),
-    )
+    yield f'<text x="{middle:.1f}" y="{bottom + 30:g}" text-anchor="middle" fill="#000000">{escape(unit)}</text>'
 
 
-def _line(mark: ChartMark, axis: _Axis, y: float, bottom: float, unit: str) -> Iterator[str]:
+def _line(mark: ChartMark, axis: _Axis, y: float, bottom: float, unit: str, language: Language) -> Iterator[str]:
     """A limit is a full line, the action level dashed, IDLH thick: told apart without colour."""
     x = axis.x(mark.value)
-    look = {"IDLH": 'stroke-width="4"', "action level": said('stroke-width="1.2" stroke-dasharray="4 3"')}
+    look = {"IDLH": 'stroke-width="4"', "action level": 'stroke-width="1.2" stroke-dasharray="4 3"'}
     drawn = look.get(mark.words, 'stroke-width="1.8"')
-    yield _name(mark.words, y)
-    yield said(
-        '<path d="M%(x)s %(y)s V%(bottom)s" stroke="#000000" %(drawn)s/>',
-        x=same(f"{x:.1f}"),
-        y=same(f"{y - 8:.1f}"),
-        bottom=same(f"{bottom:g}"),
-        drawn=drawn,
-    )
+    yield _name(mark.words, y, language)
+    yield f'<path d="M{x:.1f} {y - 8:.1f} V{bottom:g}" stroke="#000000" {drawn}/>'
     yield _value(text_of(mark.value, unit, "down"), y)
 
 
 def _bar(bar: ChartBar, axis: _Axis, y: float, chart: Chart) -> Iterator[str]:
     left, right = sorted((axis.x(chart.limit), axis.x(bar.value)))
     fill = "#d9d9d9" if bar.is_adequate else "url(#hatch)"
-    yield _name(said("%(is_adequate)s %(bar)s", is_adequate="✓" if bar.is_adequate else "✗", bar=bar.words), y)
+    yield _name(f"{'✓' if bar.is_adequate else '✗'} {bar.words}", y, ENGLISH)  # as the firm calls it
     yield (
-        said(
-            '<rect x="%(left)s" y="%(y)s" width="%(right)s" height="14" fill="%(fill)s" stroke="#000000" '
-            'stroke-width="0.8" fill-opacity="0.85"/>',
-            left=same(f"{left:.1f}"),
-            y=same(f"{y - 7:.1f}"),
-            right=same(f"{max(right - left, 0.5):.1f}"),
-            fill=fill,
-        )
+        f'<rect x="{left:.1f}" y="{y - 7:.1f}" width="{max(right - left, 0.5):.1f}" height="14" fill="{fill}"'
+        ' stroke="#000000" stroke-width="0.8" fill-opacity="0.85"/>'
     )
     yield _value(text_of(bar.value, chart.unit, "down"), y)
 
 
-def _name(words: str, y: float) -> str:
+def _name(named: str, y: float, language: Language) -> str:
+    words = plain(said_in(language, named))
     shown = words if len(words) <= _NAME_LENGTH else words[: _NAME_LENGTH - 1] + "…"
-    return said(
-        '<text x="%(left)s" y="%(y)s" text-anchor="end" fill="#000000">%(escape)s</text>',
-        left=same(f"{_LEFT - 8:g}"),
-        y=same(f"{y + 4:.1f}"),
-        escape=escape(shown),
-    )
+    return f'<text x="{_LEFT - 8:g}" y="{y + 4:.1f}" text-anchor="end" fill="#000000">{escape(shown)}</text>'
 
 
 def _value(words: str, y: float) -> str:
-    return said(
-        '<text x="%(width)s" y="%(y)s" fill="#000000">%(escape)s</text>',
-        width=same(f"{_WIDTH - _RIGHT + 10:g}"),
-        y=same(f"{y + 4:.1f}"),
-        escape=escape(words),
-    )
+    return f'<text x="{_WIDTH - _RIGHT + 10:g}" y="{y + 4:.1f}" fill="#000000">{escape(words)}</text>'
 
 
 def _circle(x: float, y: float, radius: float, fill: str) -> str:
-    return said(
-        '<circle cx="%(x)s" cy="%(y)s" r="%(radius)s" fill="%(fill)s" stroke="#000000" stroke-width="1.2"/>',
-        x=same(f"{x:.1f}"),
-        y=same(f"{y:.1f}"),
-        radius=same(f"{radius:g}"),
-        fill=fill,
-    )
+    return f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:g}" fill="{fill}" stroke="#000000" stroke-width="1.2"/>'

@@ -353,13 +353,13 @@ def _ratio(hazard: Hazard, path: str, task: Task, limit: Limit, level: Level) ->
         formula=said("hazard ratio = concentration ÷ limit"),
         inputs=(
             Input(
-                "concentration",
+                said("concentration"),
                 level.value,
                 unit,
                 said("%(basis)s (`%(path)s.exposure`)", basis=level.basis, path=same(path)),
                 Rounding.UP,
             ),
-            Input("limit", level.limit_value, unit, limit.citation, Rounding.DOWN),
+            Input(said("limit"), level.limit_value, unit, limit.citation, Rounding.DOWN),
         ),
         citation=cited("hazard-ratio"),
         rounding=Rounding.UP,

@@ -106,8 +106,10 @@ def data_life(data: ServiceData, path: str, air: TaskAir, mask: Mask, life: Cart
         )
     inputs = [
         Input(said("service life found"), minutes, "min", f"`{path}.life`", Rounding.DOWN),
-        Input("humidity", moist, "", said("factor; 1 where our air is no damper than tested")),
-        Input("heat", hot, "", said("factor; a hundredth less for each degree hotter than tested (ours, no source)")),
+        Input(said("humidity"), moist, "", said("factor; 1 where our air is no damper than tested")),
+        Input(
+            said("heat"), hot, "", said("factor; a hundredth less for each degree hotter than tested (ours, no source)")
+        ),
         Input(said("concentration in the test"), tested_ppm, "ppm", f"`{path}.concentration`", Rounding.DOWN),
         Input(
             said("our concentration"),

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from progdoc.core.numbers import long_date
 from progdoc.core.said import capital, said
-from progdoc.model.description.step_order import order_words, step_words
 from progdoc.rules.check_result import person_of
 from progdoc.rules.due.due_items import DueItem
 from progdoc.rules.facts import Facts
@@ -14,6 +13,7 @@ from progdoc.rules.in_force.intervals import own, shortest
 from progdoc.rules.in_force.own_calendar import next_day, what_words, when_words
 from progdoc.rules.in_force.policy_reach import origin_of
 from progdoc.rules.judged.due_results import Kind
+from progdoc.rules.judged.order_words import order_words, step_words
 from progdoc.rules.policy.order_checks import awaited_steps
 from progdoc.rules.records.calendar_checks import set_by
 from progdoc.rules.subjects import SUBJECTS

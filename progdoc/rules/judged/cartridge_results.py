@@ -43,7 +43,7 @@ BASIS_WORDS = {
 # What the inputs of an estimate are called that more than one page prints.
 CAPACITY_TERM, RATE_TERM = said("capacity term"), said("rate term")
 HUMIDITY_FACTOR, SAFETY_FACTOR = said("humidity factor"), said("safety factor")
-FORMULA, COMPUTED = "formula", said("computed, equations in the sources")  # origins of what nobody has to state
+FORMULA, COMPUTED = said("formula"), said("computed, equations in the sources")  # origins of what nobody has to state
 
 
 @dataclass(frozen=True, slots=True)

@@ -196,8 +196,8 @@ def _worked(
 ) -> Worked:
     held = said(", nor more than air can hold") if MucCap.SATURATION in caps else ""
     inputs = [
-        Input("APF", apf, "", credit.citation, Rounding.DOWN),
-        Input("limit", limit_value, unit, limit_citation, Rounding.DOWN),
+        Input(same("APF"), apf, "", credit.citation, Rounding.DOWN),
+        Input(said("limit"), limit_value, unit, limit_citation, Rounding.DOWN),
         *(
             Input(words, caps[name].value, unit, caps[name].origin, Rounding.DOWN)
             for name, words in _CAP_NAMES.items()

@@ -17,12 +17,13 @@ from progdoc.core.said import said
 from progdoc.model.description.people import Person, Recommendation, Result
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.quantities import Quantity
-from progdoc.model.description.step_order import UNRECORDED, OrderRule, Step, order_words, step_words
+from progdoc.model.description.step_order import UNRECORDED, OrderRule, Step
 from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.intervals import own, shortest
 from progdoc.rules.in_force.policy_reach import origin_of
 from progdoc.rules.in_force.rule_set import binding
+from progdoc.rules.judged.order_words import order_words, step_words
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.requirement import Subject
 
