@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
-from functools import cached_property, partial
+from functools import cached_property
 
 from progdoc.core.report import Status
 from progdoc.core.said import said, said_join
@@ -59,14 +59,10 @@ def roster(
     return Roster(
         tuple(person for _, person in facts.present),
         tuple(task for task in ours if any(task.id in masked for masked in worn.values())),
-        partial(_masked, facts, worn),
+        {"": tuple(worn[facts].values())} | {group: tuple(worn[own].values()) for group, own in facts.by_group.items()},
         named,
         _Judge(facts, in_force, verdicts, {**dict.fromkeys(everybody, selection), **of_groups}).assignment,
     )
-
-
-def _masked(facts: Facts, worn: Mapping[Facts, Mapping[str, Task]], person: Person) -> tuple[Task, ...]:
-    return tuple(worn[facts.of(person)].values())
 
 
 def _has_to_do_with_masks(facts: Facts, task: Task) -> bool:

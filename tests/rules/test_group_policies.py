@@ -74,7 +74,7 @@ def stands(judged: Judged, group: str, *, whole: bool) -> dict[str, Any]:
         if person.group != group:
             continue
         about = f"people.{person.id}"
-        may = [judged.roster.assignment(person, task) for task in judged.roster.masked(person)]
+        may = [judged.roster.assignment(person, task) for task in judged.roster.masked_for(person)]
         found[person.id] = {
             "findings": [d for d in judged.findings if about in d.subject and (whole or d.code != "POL-016")],
             "due": [item for item in judged.due(365).items if about in item.subject],
