@@ -136,6 +136,7 @@ def _task(judged: Judged, selected: SelectedTask) -> dict[str, object]:
             {
                 "groups": list(group.groups),
                 "masks_that_do_not": [worn.mask.id for worn in group.barred],
+                "classes_that_would_not": list(group.classes),
                 "told": list(lines_for_group(group)),
             }
             for group in judged.for_groups.get(air.task.id, ())
@@ -263,6 +264,8 @@ def _task_lines(judged: Judged, selected: SelectedTask) -> Iterator[Line]:
             yield _line(_life_words(life), 6)
     for group in judged.for_groups.get(air.task.id, ()):
         yield from (_line(f"for {group.names}: {words}", 2) for words in lines_for_group(group))
+        if group.classes:
+            yield _line(f"for {group.names}, of the classes below, not: {', '.join(group.classes)}", 2)
     yield from _escape_lines(escape)
     yield from _shut_lines(judged, "NOBODY COULD COUNT ON GETTING OUT", escape.bars)
     yield from _shut_lines(judged, "NOBODY GOES IN, whatever is worn", judged.selection.entry.get(air.task.id, ()))

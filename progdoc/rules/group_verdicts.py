@@ -7,7 +7,7 @@ do for a group is none as long as another one of the task does: the papers tell 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from progdoc.core.diagnostics import Diagnostic
@@ -19,12 +19,13 @@ from progdoc.rules.evaluate import WORST_FIRST, evaluate, still_open
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import standby_persons
 from progdoc.rules.in_force.strictest import longest_use
+from progdoc.rules.judged.air_results import TaskAir
 from progdoc.rules.judged.figure_results import InForce
 from progdoc.rules.judged.mask_results import OfGroup, Selection
 from progdoc.rules.mask_protection import with_filters
-from progdoc.rules.masks.selection import select
+from progdoc.rules.masks.classes import classes_for
 from progdoc.rules.records.dangling_words import ACCEPTED_IS_FOUND
-from progdoc.rules.requirement import Requirement, Verdict
+from progdoc.rules.requirement import Requirement, Subject, Verdict
 
 __all__ = ["for_groups", "of_groups", "with_groups"]
 
@@ -64,22 +65,38 @@ def with_groups(
     views: Views,
 ) -> tuple[Verdict, ...]:
     """Return the verdicts, with what is asked of work that a group does beside others."""
-    if not found:
-        return verdicts
     asked = [r for r in in_force if r.per in _OF_AIR and r.proof.value != ACCEPTED_IS_FOUND]
-    besides = [
-        one
-        for one in evaluate(facts.bound_by(facts.rules, select(facts.rules, facts.as_of)), asked)
-        if not _is_kept_beside(facts, one)
-    ]
-    besides += (one for own, of_work in found.items() for one in of_work if _has_no_mask(facts, views[own], own, one))
-    more: dict[tuple[str, object], list[Verdict]] = {}
-    for one in besides:
-        more.setdefault((one.requirement.code, one.subject), []).append(one)
+    more: dict[tuple[str, Subject], list[tuple[str, Verdict]]] = {}
+    for own, of_work in found.items():
+        tasks = {t.id: those for _, t in facts.our_tasks for _, those in _apart_in(facts, (own,), t)}
+        names = _names(facts, (group for groups in tasks.values() for group in groups))
+        besides = evaluate(facts.bound_by(facts.rules, _in_tasks(facts, own, tasks)), asked) if tasks else ()
+        found_here = [one for one in besides if not _is_kept_beside(facts, one)]
+        found_here += (one for one in of_work if _has_no_mask(facts, views[own], own, one))
+        for one in found_here:
+            more.setdefault((one.requirement.code, one.subject), []).append((names, one))
     told = {code for code, _ in more}
     return tuple(
-        _joined(facts, one, more.get((one.requirement.code, one.subject), ())) if one.requirement.code in told else one
+        _joined(one, more.get((one.requirement.code, one.subject), ())) if one.requirement.code in told else one
         for one in verdicts
+    )
+
+
+def _in_tasks(facts: Facts, own: Facts, tasks: Container[str]) -> Selection:
+    """Return the air and the masks as they are for everybody, but for some tasks as for a group."""
+    hazards = {hazard.id: hazard.task for hazard in facts.description.hazards}
+    theirs, usual = own.selection, facts.selection
+    return replace(
+        usual,
+        air={task: theirs.air[task] if task in tasks else air for task, air in usual.air.items()},
+        masks={key: theirs.masks[key] if key[0] in tasks else worn for key, worn in usual.masks.items()},
+        reasons={
+            ids: theirs.reasons.get(ids, ()) if ids[0].removeprefix("tasks.") in tasks else held
+            for ids, held in usual.reasons.items()
+        },
+        charts={task: theirs.charts[task] if task in tasks else chart for task, chart in usual.charts.items()},
+        duties={one: theirs.duties[one] if hazards[one] in tasks else duty for one, duty in usual.duties.items()},
+        escape={task: theirs.escape[task] if task in tasks else way for task, way in usual.escape.items()},
     )
 
 
@@ -98,25 +115,19 @@ def _has_no_mask(facts: Facts, selection: Selection, own: Facts, verdict: Verdic
     return is_shared and own.is_worn(task) and all(selection.masks[task.id, use.mask].bars for use in task.masks)
 
 
-def _joined(facts: Facts, verdict: Verdict, besides: Iterable[Verdict]) -> Verdict:
+def _joined(verdict: Verdict, besides: Iterable[tuple[str, Verdict]]) -> Verdict:
     """Return a verdict as it is for everybody, or the worst of those for a group, with what is found for either."""
-    for other in besides:
+    for names, other in besides:
         known = {(one.location, one.what) for one in verdict.diagnostics}
-        new = [one for one in other.diagnostics if (one.location, one.what) not in known]
+        new = tuple(_told(names, one) for one in other.diagnostics if (one.location, one.what) not in known)
         if WORST_FIRST.index(other.status) < WORST_FIRST.index(verdict.status):
-            told = tuple(_told(facts, other, one) for one in other.diagnostics)
-            verdict = other._replace(diagnostics=told)
+            verdict = other._replace(diagnostics=new)
         elif other.status is verdict.status is Status.GAP and new:
-            told = (*verdict.diagnostics, *(_told(facts, other, one) for one in new))
-            verdict = verdict._replace(diagnostics=told)
+            verdict = verdict._replace(diagnostics=(*verdict.diagnostics, *new))
     return verdict
 
 
-def _told(facts: Facts, verdict: Verdict, diagnostic: Diagnostic) -> Diagnostic:
-    apart = _apart(facts)
-    tasks = [task for _, task in facts.relevant_to(verdict.subject).tasks]
-    groups = [group for task in tasks for _, those in _apart_in(facts, apart, task) for group in those]
-    names = _names(facts, groups)
+def _told(names: str, diagnostic: Diagnostic) -> Diagnostic:
     if names in diagnostic.what:
         return diagnostic
     return replace(diagnostic, what=said("For %(whom)s: %(what)s", whom=names, what=diagnostic.what))
@@ -143,6 +154,10 @@ def _for_groups(facts: Facts, selection: Selection, views: Views, task: Task) ->
         pairs = [(views[own].masks[key], selection.masks[key]) for key in keys]
         known = {agent.hazard.id: agent.limits for agent in usual.agents}
         limits = [(a.hazard.agent, limit) for a in air.agents for limit in a.limits if limit not in known[a.hazard.id]]
+
+        def would_do(there: TaskAir) -> tuple[str, ...]:
+            return tuple(one.kind.name for one in classes_for(facts.description, there) if one.would_do)
+
         found = OfGroup(
             groups=groups,
             names=_names(facts, groups),
@@ -155,6 +170,7 @@ def _for_groups(facts: Facts, selection: Selection, views: Views, task: Task) ->
             credits=tuple(one for one, other in pairs if not one.bars and one.credit.cap != other.credit.cap),
             barred=tuple(one for one, other in pairs if one.bars and not other.bars),
             changes=tuple(_changes(own, facts, task)),
+            classes=tuple(name for name in would_do(usual) if name not in would_do(air)),
         )
         if found.says_anything:
             yield found

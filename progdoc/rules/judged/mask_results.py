@@ -191,6 +191,7 @@ class OfGroup:
     credits: tuple[MaskVerdict, ...]  # masks that do for them, and are credited with less than for others
     barred: tuple[MaskVerdict, ...]  # masks that do for others and not for them
     changes: tuple[tuple[str, InForce], ...]  # by name, gas cartridges that they may use for so long only
+    classes: tuple[str, ...]  # by name, kinds of mask that would do for others and not for them
 
     @property
     def says_anything(self) -> bool:
