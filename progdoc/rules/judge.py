@@ -79,6 +79,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     verdicts = with_groups(facts, in_force, verdicts, found_for, views)
     is_open = still_open(verdicts) if found_for else of_all
     found = (*loaded.diagnostics, *findings(facts, is_open))
+    apart = for_groups(facts, selection, views)
     barring = barring_codes(selection)
     barred = barred_work(selection, (task for _, task in facts.our_tasks))
     return Judged(
@@ -98,7 +99,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         open_texts=frozenset(path for path, _ in facts.empty_texts),
         program_facts=program_facts(facts),
         selection=selection,
-        for_groups=for_groups(facts, selection, views),
+        for_groups=apart,
         cartridge_changes=facts.cartridge_changes,
         service_lives=service_lives(facts.cartridge_changes),
         loose_fitting=loose_fitting(facts),
@@ -110,7 +111,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         old_evidence=old_evidence(facts),
         figures=printed_figures(facts),
         roster=people,
-        barred=(*barred, *barred_people(people, barred, verdicts)),
+        barred=(*barred, *barred_people(people, barred, verdicts, apart)),
         barring=barring,
         responsibilities=responsibilities(program, frozenset(filled)),
         emergencies_at=emergencies_at(facts),
