@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from progdoc.core.barred import Why
 from progdoc.core.numbers import number_text
-from progdoc.core.said import said, said_join
+from progdoc.core.said import said, said_join, said_measure
 from progdoc.document.blocks.selection_blocks import is_barred, masks_that_fail
 from progdoc.document.tree.nodes import Block, Cell, Column, Inline, LineBreak, Reference, Row, Strong, Table, Text
 from progdoc.model.description.words import label_of
@@ -107,6 +107,10 @@ def _changes(judged: Judged, task: Task) -> tuple[Inline, ...]:
             longest = said("; %(after)s in use at most", after=plan.after.printed) if plan.after else ""
             words = said("%(label)s%(change)s%(longest)s", label=label, change=plan.change, longest=longest)
             lines.append((Text(words, f"procedures.filter_changes.schedules[{i}].change"),))
+    for group in judged.for_groups.get(task.id, ()):
+        for part, time in group.changes:
+            told = said("%(filter)s: %(time)s in use at most", filter=part, time=said_measure(time.printed))
+            lines.append((Text(said("for %(whom)s: %(what)s", whom=group.names, what=told)),))
     return _in_lines(lines or [(Text("–"),)])
 
 
