@@ -134,7 +134,8 @@ def _tested(facts: Facts, masks: Iterable[Mask], protocol: FitProtocol) -> tuple
 def _tested_mask(facts: Facts, mask: Mask) -> TestedMask:
     """Return a mask with what passes wherever it is worn, whoever wears it, and the policies that ask some for more."""
     tasks = facts.tasks_around(mask)
-    levels = [pass_level(facts.rules_of_crews, mask, (task,)) for task in tasks]
+    required = [task for task in tasks if facts.is_worn(task)] or tasks  # of choice nobody has to be tested
+    levels = [pass_level(facts.rules_of_crews, mask, (task,)) for task in required]
     usual = min(levels, key=lambda level: level.number) if levels else pass_level(facts.rules, mask, ())
     asking = policies_that_tighten(facts.rules, pass_level_name(mask), tasks, (mask,))
     return TestedMask(mask, usual, tuple(one for one in asking if one[1].number > usual.number))

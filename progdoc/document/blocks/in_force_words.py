@@ -128,8 +128,8 @@ def _for_some(judged: Judged, policy: Policy, asked: InForce, language: Language
 
 def _limit(judged: Judged, name: str, language: Language) -> tuple[str, str]:
     found, usual = judged.figures.in_force.get(name), judged.figures.for_all.get(name)
-    asking = judged.figures.tightened[name]
-    if usual is not None and name in _FOR_SOME and asking and not any(policy.is_general for policy, _ in asking):
+    asking = [one for one in judged.figures.tightened[name] if usual is None or one[1].origin != usual.origin]
+    if usual is not None and found is not None and name in _FOR_SOME and found.origin != usual.origin:
         by = [_set_by(judged, name, usual, language)]
         by += (_for_some(judged, policy, asked, language) for policy, asked in asking)
         return language.measure(usual.printed), "; ".join(by)
