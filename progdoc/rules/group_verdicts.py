@@ -70,7 +70,7 @@ def with_groups(
     for own, of_work in found.items():
         tasks = {t.id: those for _, t in facts.our_tasks for _, those in _apart_in(facts, (own,), t)}
         names = _names(facts, (group for groups in tasks.values() for group in groups))
-        besides = evaluate(facts.bound_by(facts.rules, _in_tasks(facts, own, tasks)), asked) if tasks else ()
+        besides = _besides(facts, own, tasks, asked) if tasks else ()
         found_here = [one for one in besides if not _is_kept_beside(facts, one)]
         found_here += (one for one in of_work if _has_no_mask(facts, views[own], own, one))
         for one in found_here:
@@ -80,6 +80,17 @@ def with_groups(
         _joined(one, more.get((one.requirement.code, one.subject), ())) if one.requirement.code in told else one
         for one in verdicts
     )
+
+
+def _besides(
+    facts: Facts, own: Facts, tasks: Mapping[str, tuple[str, ...]], asked: Iterable[Requirement]
+) -> tuple[Verdict, ...]:
+    """Return how the program, and its work, would stand if only this group did the tasks that it does beside others."""
+    of_work = [requirement for requirement in asked if requirement.per != "program"]
+    there = facts.bound_by(facts.rules, _in_tasks(facts, own, tasks))
+    of_program = evaluate(there, [requirement for requirement in asked if requirement.per == "program"])
+    there.groups_by_task = facts.groups_by_task | {task: frozenset(groups) for task, groups in tasks.items()}
+    return (*of_program, *evaluate(there, of_work))
 
 
 def _in_tasks(facts: Facts, own: Facts, tasks: Container[str]) -> Selection:
