@@ -57,15 +57,18 @@ def barred_people(
     of_masks = {one.task: set(one.masks) for one in barred if one.why is Why.MASKS}
     good = {task.id: {use.mask for use in task.masks} - of_masks.get(task.id, set()) for task in roster.tasks}
     left = {task.id for task in roster.tasks if task.id not in shut and (good[task.id] or not task.masks)}
-    apart = {(task, group) for task, those in for_groups.items() for one in those for group in one.groups}
+    kept_from: dict[tuple[str, str | None], set[str]] = {}  # by task and group, masks that do for others alone
+    for task_id, those in for_groups.items():
+        for one in those:
+            kept_from |= {(task_id, group): {worn.mask.id for worn in one.barred} for group in one.groups}
     open_to = frozenset(_with_open_records(verdicts))
     counted: dict[str, list[Why | None]] = {}
     for person in roster.people:
         masks = {issued.mask for issued in person.masks}
         for task in roster.named.get(person.id, ()):
             if task.id in left:
-                is_clear = person.id not in open_to and bool(masks & good[task.id]) and not task.escape_masks
-                is_clear = is_clear and (task.id, person.group) not in apart
+                fit = (masks & good[task.id]) - kept_from.get((task.id, person.group), set())
+                is_clear = person.id not in open_to and bool(fit) and not task.escape_masks
                 why = None if is_clear else _kept_from(roster.assignment(person, task), good[task.id])
                 counted.setdefault(task.id, []).append(why)
     return tuple(

@@ -45,6 +45,7 @@ class _Rule(NamedTuple):
 Duties = Sequence[tuple[_Rule, ...]]
 
 _ACCEPTABLE = (Severity.CAUTION, Severity.ADVICE)
+_BY_GROUP = ("wearer", "worn-mask")
 _INDEX = re.compile(r"\[\d+\]")  # where in a list a thing stands is no ground
 _WORD = re.compile(r"\w+")
 _EMPTY_TEXT = "text"  # the kind of subject that `subjects` makes of placeholders
@@ -130,13 +131,17 @@ WORST_FIRST = (Status.GAP, Status.UNDETERMINED, Status.MET, Status.NOT_APPLICABL
 def _by_subject(facts: Facts, asked: Duties, kind: str) -> list[tuple[Verdict, ...]]:
     subjects = SUBJECTS[kind](facts)
     if kind not in OF_WEARERS:
-        return [tuple(verdicts_on(facts, asked, subject)) for subject in subjects]
+        return [tuple(verdicts_on(_of_whom(facts, subject), asked, subject)) for subject in subjects]
 
     def judge(numbers: Sequence[int], subject: Subject) -> Iterator[Verdict]:
-        own = facts.of(person_of(facts, subject))
-        return verdicts_on(own, [asked[number] for number in numbers], subject)
+        return verdicts_on(_of_whom(facts, subject), [asked[number] for number in numbers], subject)
 
     return list(judged_alike(facts, [[one.rule for one in rules] for rules in asked], subjects, judge))
+
+
+def _of_whom(facts: Facts, subject: Subject) -> Facts:
+    """Return what is in force for the wearer whom a subject is about; for all others, for everybody."""
+    return facts.of(person_of(facts, subject)) if subject.kind in _BY_GROUP else facts
 
 
 def duties(requirements: Iterable[Requirement]) -> Duties:

@@ -88,9 +88,16 @@ def _besides(
     """Return how the program, and its work, would stand if only this group did the tasks that it does beside others."""
     of_work = [requirement for requirement in asked if requirement.per != "program"]
     there = facts.bound_by(facts.rules, _in_tasks(facts, own, tasks))
-    of_program = evaluate(there, [requirement for requirement in asked if requirement.per == "program"])
+    pairs = [(own.selection.air[task], facts.selection.air[task]) for task in tasks]
+    is_other = any(_calls_for(theirs) != _calls_for(usual) for theirs, usual in pairs)  # else the program is the same
+    of_program = evaluate(there, [one for one in asked if one.per == "program"]) if is_other else ()
     there.groups_by_task = facts.groups_by_task | {task: frozenset(groups) for task, groups in tasks.items()}
     return (*of_program, *evaluate(there, of_work))
+
+
+def _calls_for(air: TaskAir) -> tuple[object, ...]:
+    """Return what the air of a task makes the program speak of."""
+    return air.is_worn, air.needs_mask, air.is_immediately_dangerous, air.oxygen, bool(air.to_find_out)
 
 
 def _in_tasks(facts: Facts, own: Facts, tasks: Container[str]) -> Selection:
