@@ -6,17 +6,18 @@ form.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from progdoc.core.numbers import stated_text
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.said import said_in
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.order_blocks import waits_before_fit_test
+from progdoc.document.blocks.in_force_words import policy_reach_words
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.words import label_of
-from progdoc.rules.judged.figure_results import Setter
+from progdoc.rules.judged.figure_results import InForce, Setter
 from progdoc.rules.judged.published import FitProtocol
 from progdoc.rules.judged.record_results import NamedProtocol, TestedMask
 from progdoc.rules.judged.result import Judged
@@ -94,7 +95,7 @@ def _protocol(named: NamedProtocol, judged: Judged, language: Language) -> Entry
         "rested": "yes" if _rests(judged, protocol) else "",
         "screening": say(protocol.screening),
         "averaging": f"{averaging} ({say(protocol.averaging_basis)})." if protocol.is_quantitative else "",
-        "pass_levels": ", ".join(dict.fromkeys(_pass_level(one, language) for one in named.masks)),
+        "pass_levels": ", ".join(dict.fromkeys(w for one in named.masks for w in _pass_levels(one, judged, language))),
     }
 
 
@@ -104,12 +105,19 @@ def _made(mask: Mask) -> str:
     return label if not made or made == label else f"{label}: {made}"
 
 
-def _pass_level(tested: TestedMask, language: Language) -> str:
-    """Return what a mask passes at, and who asks for it where a policy does."""
-    facepiece, level = tested.mask.facepiece, tested.pass_level
-    by = f", {language.say('by %(origin)s', origin=said_in(language, in_quotes(level.origin)))}"
-    kind = language.say(facepiece.value.replace("-", " ") if facepiece else "mask")
-    return f"{stated_text(level.number)} ({kind}{by if level.setter is Setter.POLICY else ''})"
+def _pass_levels(tested: TestedMask, judged: Judged, language: Language) -> Iterator[str]:
+    """Yield what a mask passes at, and who asks for it where a policy does; for some, what it passes at for them."""
+    say, facepiece = language.say, tested.mask.facepiece
+    kind = say(facepiece.value.replace("-", " ") if facepiece else "mask")
+
+    def told(level: InForce, whom: str = "") -> str:
+        by = f", {say('by %(origin)s', origin=said_in(language, in_quotes(level.origin)))}"
+        return f"{stated_text(level.number)} ({kind}{by if level.setter is Setter.POLICY else ''}{whom})"
+
+    yield told(tested.pass_level)
+    for policy, level in tested.higher:
+        reach = said_in(language, policy_reach_words(policy, judged.description))
+        yield told(level, f", {say('for %(reach)s', reach=reach)}")
 
 
 def _numbered(texts: Iterable[str]) -> Iterable[Entry]:

@@ -70,6 +70,13 @@ def fit_test_orders(judged: Judged, language: Language = ENGLISH) -> str:
     """Return what policies ask to be looked at before a fit test; nothing where none asks."""
     asked = [
         said("%(order)s (%(by)s)", order=order_words(rule), by=policy.by)
+        if policy.is_general
+        else said(
+            "%(order)s (%(by)s, for %(reach)s)",
+            order=order_words(rule),
+            by=policy.by,
+            reach=policy_reach_words(policy, judged.description),
+        )
         for policy, rule in _orders(judged)
         if rule.then is Step.FIT_TEST
     ]
