@@ -12,8 +12,8 @@ from progdoc.core.numbers import stated_text
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.said import said_in
 from progdoc.document.blocks.answers import in_quotes
-from progdoc.document.blocks.order_blocks import waits_before_fit_test
 from progdoc.document.blocks.in_force_words import policy_reach_words
+from progdoc.document.blocks.order_blocks import waits_before_fit_test
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.words import label_of
