@@ -27,6 +27,7 @@ from progdoc.writers.docx.filled_controls import MOST_FORM_BYTES
 
 __all__ = ["PutBack", "evidence_at", "form_at", "put_back", "table_at"]
 
+_OPEN = ("~${}", ".~lock.{}#")  # what lies beside a file while a spreadsheet has it open; common practice, no source
 _NAME_A_TABLE = "Name a CSV after --from."
 _MOST_TABLE = 5_000_000  # bytes of a table of events
 
@@ -82,6 +83,13 @@ def _in_the_way(folder: Path, before: Mapping[str, bytes], stands: Mapping[str, 
         if link_in(folder, name):
             what = said("%(name)s is a link, and what it leads to is not written over.", name=readable(name))
             found.append(file_fault("RECORD-007", place, what, said("Put the file itself there.")))
+        elif any((folder / mark.format(name)).exists() for mark in _OPEN):
+            what = said(
+                "%(name)s is open in a spreadsheet, which would write over the entry when it is saved.",
+                name=readable(name),
+            )
+            fix = said("Save and close it, and run the same command again.")
+            found.append(file_fault("RECORD-007", place, what, fix))
         elif stands[name] != known:
             what = said("%(name)s is not as it was read.", name=readable(name))
             found.append(file_fault("RECORD-007", place, what, said("Save it, and run the same command again.")))
