@@ -238,3 +238,18 @@ def test_a_choice_lets_nobody_in_and_leads_nowhere_else(desk: Browser) -> None:
         page = desk.get(desk.door.origin + url)
         assert all(re.fullmatch(r"/(?!/)[^\s\"<>]*", link) for link in page.links if "language=" in link), url
         assert "<b>" not in page.text
+
+
+def test_what_is_ticked_is_said_in_spanish_and_so_is_what_to_tick(desk: Browser) -> None:
+    """A finding names a choice as it is typed; on the desk it is told as it stands beside its tick."""
+    desk.cookies[HELD] = "es"
+    copy(SHOP.parents[1] / "first_draft" / "description.yaml", desk.sitting.path)
+    ticked = set()
+    for link in dict.fromkeys(link for link in desk.get("/").links if link.startswith("/ask/")):
+        text = desk.get(link).text
+        labels = re.findall(r'<label class="tick"><input type="radio"[^>]*> (.*?)</label>', text)
+        ticked.update(label.partition("<span")[0] or "?" for label in labels)
+        page = Unmarked(text)
+        seen = re.sub(r"“\w+: [^”]*”", "", "".join((*page.found, *page.marked)))
+        assert not re.search(r"\byes\b", seen), link
+    assert {"sí", "no"} <= ticked
