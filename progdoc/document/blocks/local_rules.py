@@ -99,7 +99,8 @@ def _rule(judged: Judged, verdicts: Verdicts, rule: Requirement, name: str, is_t
         shown = "" if is_told else "; ".join(_described(judged, rule))
         words = f"{rule.duty}{f' {shown}.' if shown else ''}"
         mark = CitationMark(str(rule.citation))
-        paragraph = Paragraph(f"{_PLACE}.{name}.p", (Text(words), mark))
+        replaced = (Text(f" It stands in the place of: {rule.in_place_of}"),) if rule.in_place_of else ()
+        paragraph = Paragraph(f"{_PLACE}.{name}.p", (Text(words), mark, *replaced))
         yield Answer(f"{_PLACE}.{name}", (rule.code,), rule.citations, (paragraph,))
     elif state.open:
         points = tuple(verdicts.open_point(verdict, _PLACE) for verdict in state.open)
