@@ -28,6 +28,7 @@ from progdoc.document.templating.section_renderer import SectionRenderer
 from progdoc.document.templating.templates import TemplateSet, own_templates, shipped_templates
 from progdoc.model.load import load
 from progdoc.writers import WRITERS
+from progdoc.writers.own_stylesheet import hiding_rules, printed_words
 
 TRAINING = "templates/program/sections/training.md.j2"
 OURS = Path(str(templates_root())) / "program" / "sections" / "training.md.j2"
@@ -310,3 +311,63 @@ def test_templates_reach_the_comparison_and_the_description_in_memory() -> None:
     checked = check(load(files), AS_OF)
     assert checked.judged is not None, checked.report.findings
     assert "In our words." in build(checked, ("md",))["program.md"].decode()
+
+
+# ---- looks alone --------------------------------------------------------------------------------------
+
+# Each would hide, cover, shrink or add something; a closed list of looks tells all, those of tomorrow too.
+_MORE_THAN_LOOKS = """
+    .banner { position: absolute; left: -9999px } | .open-point { color: #fff } | .open-point { color: transparent }
+    .notice { text-indent: -9999px } | .notice { transform: scale(0) } | .notice { clip-path: inset(50%) }
+    .notice { clip: rect(0,0,0,0) } | .notice { filter: opacity(0) } | p { opacity: 0.01 } | p { opacity: .0 }
+    #use p { font-size: 0.1px } | #use p { font: 0/0 a } | * { font-size: 0.7em }
+    #use p { max-height: 1px; overflow: hidden }
+    #use p { line-height: 0 } | #use p { mask: linear-gradient(transparent, transparent) } | #use p { zoom: 0.001 }
+    #use p { letter-spacing: -1em } | :root { --ink: #fff } | #use p { -webkit-text-fill-color: transparent }
+    #use p { color: rgb(0 0 0 / 0) } | #use p { background: #1c2328 } | #use { margin-left: -200vw } | #use { width: 0 }
+    #use p { display: var(--x, none) } | nav ~ main { display: none } | nav:not(x) + main { display: none }
+    img ~ p { display: none } | nav-x { display: none } | body::before { content: '–'; position: fixed; inset: 0 }
+    #use p { text-decoration: line-through } | #use p { direction: rtl; unicode-bidi: bidi-override }
+    #use p { font-family: Arial, Wingdings } | @keyframes a { to { color: #333 } } | * { animation: a 1s }
+    @counter-style ok { system: fixed; symbols: 'APPROVED' } | li { list-style-type: 'All is well' }
+    li { list-style: 'APPROVED ' } | h1 { quotes: 'APPROVED' 'x' } | h1::after { content: var(--t) }
+    h1::after { content: 'O' 'K' } | li::marker { content: attr(id) } | h1::after { content: open-quote }
+    tr::after { content: '✓' } | h1::after { content: counter(x) } | @page { @top-right { content: '·' } }
+    ins::before { content: '' } | del::before { content: none } | p { hyphenate-character: 'NOT' }
+    p { background: url(data:image/png;base64,AAAA) } | p { display: none ! important } | p { displa\\79: none }
+    } p { display: none } | p { display: none | p { color } | @layer a { p { color: #333 } } | p { white-space: nowrap }
+    @font-face { font-family: x } | @property --x { inherits: true } | p::first-line { color: #fff } | p { all: unset }
+"""
+
+
+def test_a_stylesheet_changes_looks_alone() -> None:
+    attempts = [one.strip() for one in _MORE_THAN_LOOKS.replace("\n", "|").split("|") if one.strip()]
+    assert len(attempts) > 60
+    for css in attempts:
+        assert [*hiding_rules(css), *printed_words(css)], css
+    told = [
+        one
+        for one in with_look(_small(), {"style.css": attempts[0].encode()}).report.findings
+        if one.code == "LOOK-012"
+    ]
+    assert {one.severity.value for one in told} == {"required"}  # such a program is a draft, and is not issued
+
+
+@pytest.mark.parametrize(
+    "css",
+    [
+        "h1 { color: #7a2e1f; font-family: 'Gill Sans', sans-serif; margin: 1rem 0; border-bottom: 2px solid #ddd }",
+        "@media print { h1 { break-before: page } } @page { size: A4; margin: 20mm } th { background: #eee }",
+        "body { max-width: 60rem; line-height: 1.4; color: rgb(20, 20, 20) } li::before { content: '– ' }",
+        "nav, .skip { display: none } .logo img { height: 20px; float: right } p { margin: 0 auto 16px !important }",
+    ],
+)
+def test_a_stylesheet_of_looks_is_not_told(css: str) -> None:
+    assert [*hiding_rules(css), *printed_words(css)] == []
+
+
+def test_a_firms_colours_are_for_light_paper_at_all_hours() -> None:
+    worn = with_look(_small(), {"style.css": b"p { color: #222222 }"})
+    page = build(worn, ("html",))["program.html"].decode()
+    assert "prefers-color-scheme: dark" not in page
+    assert "prefers-color-scheme: dark" in build(_small(), ("html",))["program.html"].decode()
