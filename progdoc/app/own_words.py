@@ -35,7 +35,7 @@ def told_of_own_words(judged: Judged, worn: FirmLook) -> list[Diagnostic]:
         from progdoc.document.templating.templates import own_templates
 
         templates = own_templates(worn.look.templates)
-        found += [*_left_out(judged, worn, templates), *_against(worn, templates)]
+        found += [*_left_out(judged, worn, templates), *_dropped(judged, worn, templates), *_against(worn, templates)]
     return found
 
 
@@ -62,6 +62,23 @@ def _left_out(judged: Judged, worn: FirmLook, templates: TemplateSet) -> Iterato
             what = f"It leaves out what the law wants in the written program: {due[codes[0]]} ({', '.join(codes)})"
             fix = "Let it call `answer`, `say` or `points` for these codes, as ours of that name does; or take it out."
             yield replace(_told(worn, "LOOK-010", TEMPLATES + name, what, fix), severity=Severity.REQUIRED)
+
+
+def _dropped(judged: Judged, worn: FirmLook, templates: TemplateSet) -> Iterator[Diagnostic]:
+    """Yield, by paper, what was worked out and that no template prints any more."""
+    from progdoc.app.left_out import left_out
+
+    ours = templates.as_shipped()
+    for name in templates.own:
+        if ours.warns(name) and not templates.warns(name):
+            what = "It has none of the warnings that ours of that name gives its reader."
+            fix = "Let it say them, each in `warn`."
+            yield replace(_told(worn, "LOOK-010", TEMPLATES + name, what, fix), severity=Severity.CAUTION)
+    names = ", ".join(f"`{name}`" for name in templates.own)
+    for title, words in left_out(judged, templates):
+        what = f"With {names}, “{title}” no longer prints what was worked out: {words}."
+        fix = "Let the template call the `block`, or print the masks, that ours of that name does; or take it out."
+        yield replace(_told(worn, "LOOK-010", TEMPLATES.rstrip("/"), what, fix), severity=Severity.REQUIRED)
 
 
 def _against(worn: FirmLook, templates: TemplateSet) -> Iterator[Diagnostic]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Callable
 from datetime import date
 from functools import cache
@@ -371,3 +372,65 @@ def test_a_firms_colours_are_for_light_paper_at_all_hours() -> None:
     page = build(worn, ("html",))["program.html"].decode()
     assert "prefers-color-scheme: dark" not in page
     assert "prefers-color-scheme: dark" in build(_small(), ("html",))["program.html"].decode()
+
+
+# ---- what was worked out stays ------------------------------------------------------------------------
+
+
+@cache
+def _draft() -> Checked:
+    """What a beginner typed in one evening: dangers, masks that do not protect, open points everywhere."""
+    return check_path(PROGRAMS.parents[1] / "sample_config" / "first_draft", date(2026, 11, 24))
+
+
+def _told_of(template: str, name: str, of: Callable[[], Checked] = _draft) -> list[Diagnostic]:
+    found = with_look(of(), {name: template.encode()}).report.findings
+    return [one for one in found if one.code == "LOOK-010"]
+
+
+def test_no_template_leaves_out_what_was_worked_out() -> None:
+    """Each of ours emptied in its turn: whatever danger, open point or table it had is asked for."""
+    folders = OURS.parents[1]
+    heads = {
+        f"{file.parent.name}/{file.name}": head[0]
+        for file in sorted(folders.rglob("*.md.j2"))
+        if (head := re.search(r"^# .*\{#[\w.-]+.*\}$", file.read_text("utf-8"), re.MULTILINE))
+    }
+    # What our sample has nothing of, or where all is the firm's own words or its law's.
+    nothing = {"appendix_d_summary", "breathing_air", "evaluation_findings", "local_differences", "local_rules"}
+    nothing |= {"attachments", "calendar", "selection"}  # the last is refused: others refer to its headings
+    for name, head in list(heads.items())[:: 1 if TIMES > 1 else 7]:
+        if Path(name).name.partition(".")[0] not in nothing:
+            assert _told_of(f"{head}\n\nAll is done as it should be.", f"templates/program/{name}"), name
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ('{{ block("danger." ~ task.id) }}', "", "no longer prints what was worked out: “"),
+        (
+            '{% set good = task.worn | selectattr("protects") | list %}',
+            "{% set good = task.worn %}",
+            "does not protect",
+        ),
+        ('masks=masks_of(good, "**")', 'masks="a mask"', "half mask"),
+    ],
+)
+def test_the_page_of_a_task_names_the_masks_that_protect_and_no_other(old: str, new: str, told: str) -> None:
+    page = (OURS.parents[1] / "pages" / "task.md.j2").read_text("utf-8")
+    assert old in page
+    of = _draft if "a mask" not in new else _base
+    found = _told_of(page.replace(old, new), "templates/program/pages/task.md.j2", of)
+    assert {one.severity.value for one in found} == {"required"}
+    assert any(told in one.what for one in found), found
+
+
+def test_our_page_laid_over_ours_is_not_told() -> None:
+    page = (OURS.parents[1] / "pages" / "task.md.j2").read_text("utf-8")
+    assert _told_of(page, "templates/program/pages/task.md.j2") == []
+
+
+def test_a_page_without_any_warning_is_told() -> None:
+    page = re.sub(r"call warn\(\)", "call about()", (OURS.parents[1] / "pages" / "task.md.j2").read_text("utf-8"))
+    found = _told_of(page, "templates/program/pages/task.md.j2", _base)
+    assert [(one.severity.value, "warnings" in one.what) for one in found] == [("caution", True)]
