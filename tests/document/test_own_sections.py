@@ -175,7 +175,7 @@ def test_a_text_and_its_figure_are_in_every_format_and_nothing_typed_becomes_mar
         "definitions": definitions,
     }
     for data in (drawing(), _photo(tmp_path)):
-        checked = _checked(changes, {"appendix-d.pdf": b"text", "plan.png": data})
+        checked = _checked(changes, {"appendix-d.pdf": b"%PDF-1.7", "plan.png": data})
         assert checked.judged is not None, checked.report.findings
         program = written_program(checked.judged, shipped_templates(), pictures=pictures(checked.loaded)).program
         page = WRITERS["html"](program).decode()
@@ -207,7 +207,7 @@ def test_a_text_and_its_figure_are_in_every_format_and_nothing_typed_becomes_mar
 )
 def test_a_figure_that_can_not_be_shown_is_told_with_its_place(data: bytes, why: str) -> None:
     changes = {"own_sections": [OWN], "attachments": [*BASE.get("attachments", []), *ATTACHED]}
-    checked = _checked(changes, {"appendix-d.pdf": b"text", "plan.png": data})
+    checked = _checked(changes, {"appendix-d.pdf": b"%PDF-1.7", "plan.png": data})
     assert checked.judged is None
     (fault,) = [one for one in checked.report.findings if one.code.startswith("ATT")]
     assert fault.code == "ATT-002" and why in fault.what
