@@ -25,6 +25,7 @@ from progdoc.document.templating.templates import shipped_templates
 from progdoc.document.tree.nodes import BLOCKS, Figure, Link, Listing, Paragraph, Section, Strong, Table, Text
 from progdoc.document.tree.own_text import own_text_blocks
 from progdoc.model.load import load
+from progdoc.rules.lookup.own_places import is_word_of_duty, law_term
 from progdoc.writers import WRITERS
 
 NASTY = [
@@ -223,3 +224,11 @@ def test_a_definition_that_takes_back_what_is_affirmed_is_told_as_every_text_is(
     found = _checked({"definitions": [{"term": "Short job", "means": "Work where fit tests are waived."}]}).judged
     assert found is not None
     assert [one.code for one in found.findings if one.location.path.startswith("definitions[0]")] == ["TXT-006"]
+
+
+def test_no_word_by_which_duties_are_told_is_given_a_meaning_of_its_own() -> None:
+    """Whatever the duties of the catalogue say, in whichever form, is one; a firm's own word for a place is none."""
+    told = ("Training", "hair", "Seal", "confined spaces", "clean‑shaven", "THE LIMIT", "draft")
+    assert [term for term in told if not is_word_of_duty(term)] == []
+    assert not any(map(is_word_of_duty, ("Hot zone", "Red card", "Scaffold", "Clean side", "Shift leader", "Yard")))
+    assert law_term("Filtering-facepiece") == law_term("dust masks") != ""
