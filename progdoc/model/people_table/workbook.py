@@ -44,12 +44,16 @@ _TRUE = ("1", "true")
 _VALUES = (b"<v>", b"<is>")  # how the values of cells begin, as nearly all write them; others are counted when parsed
 
 
+_NOTES = ("comments", "threadedComment")
+
+
 @dataclass(slots=True)
 class _Styles:
     """Which styles of cells show a day, and which show a whole number with zeros before it, and how many digits."""
 
     days: set[int] = field(default_factory=set)
     digits: dict[int, int] = field(default_factory=dict)
+    struck: set[int] = field(default_factory=set)  # through which letters are struck
 
 
 class _Parts:
@@ -197,10 +201,17 @@ def _texts(parts: _Parts, part: str) -> Iterator[str]:
 def _styles(parts: _Parts, part: str) -> _Styles:
     codes: dict[int, str] = {}
     styles = _Styles()
-    is_of_cells, count = False, 0
+    is_of_cells, is_of_fonts, count, font = False, False, 0, -1
+    fonts: set[int] = set()
     for event, name, attributes in parts.events(part):
         if name == "cellXfs":
             is_of_cells = event == "start"
+        elif name == "fonts":
+            is_of_fonts = event == "start"
+        elif event == "start" and name == "font" and is_of_fonts:
+            font += 1
+        elif event == "start" and name == "strike" and is_of_fonts and attributes.get("val", "1") in _TRUE:
+            fonts.add(font)
         elif event == "start" and name == "numFmt":
             codes[int(attributes["numFmtId"])] = attributes["formatCode"]
         elif event == "start" and name == "xf" and is_of_cells:
@@ -210,6 +221,8 @@ def _styles(parts: _Parts, part: str) -> _Styles:
                 styles.days.add(count)
             elif _ONLY_ZEROS.fullmatch(code):
                 styles.digits[count] = len(code)
+            if int(attributes.get("fontId", "0")) in fonts:
+                styles.struck.add(count)
             count += 1
     return styles
 
@@ -256,6 +269,7 @@ class _SheetReader:
     merged: list[tuple[int, int, int, int]] = field(default_factory=list)
     formulas: set[tuple[int, int]] = field(default_factory=set)
     valueless: set[tuple[int, int]] = field(default_factory=set)
+    struck: set[tuple[int, int]] = field(default_factory=set)
 
     def read(self, part: str, name: str, is_hidden: bool) -> Sheet:
         held: list[str] = []
@@ -283,9 +297,11 @@ class _SheetReader:
             elif event == "start":
                 self._note(element, attributes)
         self._end_row()
+        beside = [kind for kind, _ in _targets(self.parts, part).values()]
         return Sheet(
             " ".join(name.split()), self.rows, is_hidden, frozenset(self.hidden_rows), frozenset(self.hidden_columns),
             tuple(self.merged), frozenset(self.formulas), frozenset(self.valueless), True, self.has_1904_days,
+            struck=frozenset(self.struck), has_notes=any(kind in _NOTES for kind in beside),
         )  # fmt: skip
 
     def _begin_row(self, told: Mapping[str, str]) -> None:
@@ -314,6 +330,8 @@ class _SheetReader:
             text = self._shown(kind, held, int(cell.get("s", "0")))
             if "f" in cell and text:
                 self.formulas.add(place)
+            if text and int(cell.get("s", "0")) in self.styles.struck:
+                self.struck.add(place)
         if not text and place not in self.valueless:
             return
         if not len(self.row) < column <= MOST_COLUMNS:
