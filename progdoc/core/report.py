@@ -35,6 +35,7 @@ __all__ = [
     "severity_counts",
     "summary_line",
     "summary_parts",
+    "unasked",
 ]
 
 _OF_SOMEBODY = re.compile(r"people\.").match
@@ -300,6 +301,13 @@ def _missing(report: Report, scope: Scope) -> int:
     )
 
 
+def unasked(report: Report) -> list[Diagnostic]:
+    """Return the open findings that no question settles, advice aside: they are mended elsewhere, such as in a look."""
+    settled = {code for question in report.questions + report.withheld_questions for code in question.settles}
+    grave = (Severity.REQUIRED, Severity.CAUTION)
+    return [one for one in _open(report) if one.severity in grave and one.code not in {*settled, *report.first_codes}]
+
+
 def summary_line(report: Report) -> str:
     """Return one line that a foreman understands: what nobody may start first, then what is missing."""
     opening, parts = summary_parts(report)
@@ -330,13 +338,16 @@ def summary_parts(report: Report) -> tuple[str, list[str]]:
     if program:
         one = "1 answer is missing, or not as the law needs it"
         parts.append(one if program == 1 else f"{program} answers are missing, or not as the law needs them")
+    beside = [one for one in unasked(report) if one.severity is Severity.REQUIRED]
+    if beside:
+        parts.append(f"{_plural(len(beside), 'required gap')} that no answer settles")
     if records:
         one = "1 answer about records of people or devices is missing and bars them from work"
         many = f"{records} answers about records of people or devices are missing and bar them from work"
         parts.append(one if records == 1 else many)
     parts += [_plural(cautions, "caution")] if cautions else []
     parts += [_plural(advice, "suggestion")] if advice else []
-    if first or invalid or program or (is_shut and not records):
+    if first or invalid or program or beside or (is_shut and not records):
         return "Not ready", parts
     if records or report.barred:
         return "No required gap found in the program itself, but not everybody may start", parts

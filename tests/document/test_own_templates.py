@@ -19,7 +19,9 @@ from programs.whole import judged_whole, written_whole
 from progdoc.app.build import build
 from progdoc.app.check import Checked, check, gaps_of_program, with_look
 from progdoc.app.disk.description_files import check_path
+from progdoc.cli.question_view import questions_text
 from progdoc.core.diagnostics import Diagnostic
+from progdoc.core.report import summary_line, unasked
 from progdoc.core.resources import templates_root
 from progdoc.document.blocks.answers import answered_in
 from progdoc.document.papers.task_page import task_pages
@@ -434,3 +436,15 @@ def test_a_page_without_any_warning_is_told() -> None:
     page = re.sub(r"call warn\(\)", "call about()", (OURS.parents[1] / "pages" / "task.md.j2").read_text("utf-8"))
     found = _told_of(page, "templates/program/pages/task.md.j2", _base)
     assert [(one.severity.value, "warnings" in one.what) for one in found] == [("caution", True)]
+
+
+def test_what_is_required_of_a_look_is_told_where_no_question_asks_for_it() -> None:
+    """A report whose program is a draft never says that nothing is missing, and shows what is."""
+    small = check_path(SMALL, SMALL_DAY)
+    assert summary_line(small.report).startswith("No required gap")
+    assert unasked(small.report) == []
+    for name, content in {"style.css": b".notice { color: #fff }", TRAINING: HEAD.encode()}.items():
+        worn = with_look(small, {name: content})
+        assert {one.code for one in unasked(worn.report)} <= {"LOOK-010", "LOOK-012"}
+        assert summary_line(worn.report).startswith("Not ready: ")
+        assert all(one.what[:60] in questions_text(worn.report, 10_000) for one in unasked(worn.report))
