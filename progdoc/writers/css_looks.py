@@ -133,7 +133,7 @@ _KEPT: Mapping[str, Callable[[str], bool]] = {
     "max-width": _between(150, 4000, (25, 100), "none fit-content"),
     **_each("text-decoration-thickness text-underline-offset", _between(0, 10, words="auto from-font")),
     "size": _either(_words, _between(500, 4000)),  # of a sheet
-    "display": _one_of("block", "inline", "inline-block", "list-item", "flow-root", "table", "inline-table", "grid"),
+    "display": _one_of("block", "list-item", "flow-root"),  # cells in one line would make one figure of two
     "white-space": _one_of("normal", "pre-wrap", "pre-line", "break-spaces"),
     "opacity": _number(1, 1),
     **_each("orphans widows column-count", _number(1, 4)),

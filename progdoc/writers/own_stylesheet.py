@@ -24,7 +24,8 @@ _STRING = re.compile(r'"[^"\n]*"|\'[^\'\n]*\'')
 _PART = re.compile(r"[^{};]+|[{};]")
 _AT_RULES = re.compile(r"@(?:media|supports|page)\b[^@]*", re.IGNORECASE)
 _NO_CONTENT = re.compile(r"(?:nav|img|\.skip|\.logo)(?![\w-])[\w\s.#>-]*")  # nothing of the program stands there
-_SAYS = re.compile(r"[^\W_]|[✓✔☑✅✗✘☒❌]")  # a letter, a digit, a tick: what is left can only adorn
+_ADORNS = re.compile(r"[-–—•·▪■□●○◦›»→|/ ]{1,3}")  # what says nothing before a heading or a point
+_ADORNED = re.compile(r"(?:li|h[1-6]|a)::?(?:before|after)")  # never a figure: – 5, < 5
 _LAST = 0x10FFFF
 
 
@@ -43,9 +44,13 @@ def hiding_rules(css: str) -> Iterator[str]:
     ['#use p { display: none }']
     """
     for selector, name, value in _declared(css):
-        is_aside = bool(name) and all(_NO_CONTENT.fullmatch(part.strip()) for part in selector.split(","))
-        is_sign = name == "content" and value.strip("\"'") not in ("", "none", "normal")  # in the place of ours
-        if not is_sign and not is_aside and not (name and changes_looks(name, value)):
+        parts = [part.strip() for part in selector.split(",")]
+        if name == "content":
+            is_look = all(_ADORNED.fullmatch(part.rpartition(" ")[2]) for part in parts) and not _is_empty(value)
+            is_look = is_look or _says(value)  # `printed_words` tells it
+        else:
+            is_look = bool(name) and (changes_looks(name, value) or all(map(_NO_CONTENT.fullmatch, parts)))
+        if not is_look:
             yield f"{selector} {{ {name}: {value} }}" if name else selector
 
 
@@ -56,13 +61,23 @@ def printed_words(css: str) -> Iterator[str]:
     ['Approved by all']
     """
     for _, name, value in _declared(css):
-        words = " ".join(part[1:-1] for part in _STRING.findall(value))
-        beside = _STRING.sub("", value).lower().split()
-        is_plain = all(part in ("none", "normal", "counter(page)", "counter(pages)") for part in beside)
-        if name == "content" and (_SAYS.search(words) or not is_plain):
-            yield words.strip() or value
+        if name == "content" and _says(value):
+            yield " ".join(part[1:-1] for part in _STRING.findall(value)).strip() or value
         elif "url(" in value.lower():
             yield f"the picture of {name}"
+
+
+def _is_empty(value: str) -> bool:
+    """Return whether nothing is to stand in the place of what ours would say there."""
+    return value.strip("\"'") in ("", "none", "normal")
+
+
+def _says(value: str) -> bool:
+    """Return whether what is to be printed is more than a sign that adorns, or the number of a page."""
+    words = " ".join(part[1:-1] for part in _STRING.findall(value))
+    beside = _STRING.sub("", value).lower().split()
+    is_plain = all(part in ("none", "normal", "counter(page)", "counter(pages)") for part in beside)
+    return not is_plain or bool(words and not _ADORNS.fullmatch(words))
 
 
 def sets_colours(css: str) -> bool:

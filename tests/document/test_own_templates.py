@@ -339,6 +339,7 @@ _MORE_THAN_LOOKS = """
     ins::before { content: '' } | del::before { content: none } | p { hyphenate-character: 'NOT' }
     p { background: url(data:image/png;base64,AAAA) } | p { display: none ! important } | p { displa\\79: none }
     } p { display: none } | p { display: none | p { color } | @layer a { p { color: #333 } } | p { white-space: nowrap }
+    td::before { content: "–" } | li::before { content: "👍" } | td { display: inline }
     @font-face { font-family: x } | @property --x { inherits: true } | p::first-line { color: #fff } | p { all: unset }
 """
 
