@@ -70,7 +70,10 @@ def test_no_source_goes_by_the_name_of_one_that_ships(tmp_path: Path) -> None:
     assert all("goes by the id or the name of" in words for words in found)
 
 
-@pytest.mark.parametrize("about", [{"pack": "us-federal"}, {"title": "us-federal"}, {"title": "Approved by OSHA"}])
+@pytest.mark.parametrize(
+    "about",
+    [{"pack": "us-federal"}, *({"title": name} for name in ("us-federal", "Approved by OSHA", "29 CFR 1910.134"))],
+)
 def test_no_pack_goes_by_the_name_of_the_law_or_claims_approval(about: dict[str, str], tmp_path: Path) -> None:
     assert len(laid(tmp_path, about)[1]) == 1
 

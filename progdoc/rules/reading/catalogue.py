@@ -230,6 +230,9 @@ def _names_taken(pack: Pack, folder: Traversable, shipped: Sequence[PackName]) -
     if claims_approval(pack.title):
         what = f"The title says “{pack.title}”, which no pack of rules can say."
         yield pack_fault("PACK-004", place, what, "Say whose rules they are.")
+    if _LAW in pack.title:
+        what = f"The title says “{pack.title}”, which is the name of a law and not of a pack."
+        yield pack_fault("PACK-004", place, what, "Say whose rules they are; each may cite the law.")
     if pack.name and {pack.name, pack.title} & {name for one in shipped for name in (one.name, one.title)}:
         what = f"`{pack.name}` has the name or the title of rules that ship with progdoc."
         yield pack_fault("PACK-004", place, what, "Give it a name and a title of its own.")
