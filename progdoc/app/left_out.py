@@ -14,7 +14,7 @@ from progdoc.document.papers.task_page import task_pages
 from progdoc.document.papers.training_kit import training_pages
 from progdoc.document.papers.written_program import written_program
 from progdoc.document.templating.templates import TemplateSet
-from progdoc.document.tree.nodes import Answer, Document, Listing, Notice, OpenPoint, Table
+from progdoc.document.tree.nodes import Answer, Document, Listing, Notice, OpenPoint, Section, Table
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.result import Judged
 
@@ -34,6 +34,7 @@ def left_out(judged: Judged, templates: TemplateSet) -> Iterator[tuple[str, str]
         missing = [words for key, words in _worked_out(paper).items() if key not in shown]
         before, after = _text(paper), _text(theirs[name])
         missing += [f"“{one}”" for one in dict.fromkeys(_gear(judged, name)) if one in before and one not in after]
+        missing += [f"{_text(one)[:60].strip()} … as the first there" for one in _not_first(paper, theirs[name])]
         missing += [f"that “{one}” does not protect, and names it" for one in _failing(judged, name, before, after)]
         if missing:
             more = f", and {len(missing) - 1} more" if len(missing) > 1 else ""
@@ -88,6 +89,19 @@ def _gear(judged: Judged, name: str) -> Iterator[str]:
     for use in (use for task in judged.description.tasks if task.id == name for use in task.masks):
         yield label_of(judged.index.masks[use.mask][1])
         yield from (label_of(judged.index.filters[part][1]) for part in use.filters)
+
+
+def _not_first(ours: Document, theirs: Document) -> Iterator[Notice]:
+    """Yield the dangers that open a part of ours and that something stands before in theirs: they are read first."""
+    opening = {one.id for one in _opening(theirs)}
+    yield from (one for one in _opening(ours) if one.id not in opening)
+
+
+def _opening(paper: Document) -> Iterator[Notice]:
+    for section in (one for one in _nodes(paper) if isinstance(one, Section)):
+        first = section.blocks[0] if section.blocks else None
+        if isinstance(first, Notice) and first.kind == "danger":
+            yield first
 
 
 def _failing(judged: Judged, name: str, before: str, after: str) -> Iterator[str]:

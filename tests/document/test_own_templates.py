@@ -412,6 +412,11 @@ def test_no_template_leaves_out_what_was_worked_out() -> None:
     [
         ('{{ block("danger." ~ task.id) }}', "", "no longer prints what was worked out: “"),
         (
+            '{{ block("danger." ~ task.id) }}',
+            'Read on.\n\n{{ block("danger." ~ task.id) }}',
+            "as the first there",
+        ),
+        (
             '{% set good = task.worn | selectattr("protects") | list %}',
             "{% set good = task.worn %}",
             "does not protect",
