@@ -36,6 +36,7 @@ from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault
 from progdoc.rules.reading.pack_limits import limits_of
 from progdoc.rules.reading.predicate_words import condition_words
 from progdoc.rules.reading.rule_faults import rule_faults
+from progdoc.rules.reading.rule_forms import WHO
 from progdoc.rules.reading.stricter import adopting_faults, loosening_faults, words_replaced
 from progdoc.rules.requirement import STANDARD, Condition, NotForTheProgram, PackName, Proof, Requirement, bars_of
 
@@ -179,18 +180,18 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
     faults: list[Diagnostic] = []
     for number, folder in enumerate(folders):
         known = sources
-        pack = _federal_pack() if folder == _federal_root() else read_pack(folder, sources)
-        is_users = 0 < checked <= number
-        faults += [*pack.faults, *(_names_taken(pack, folder, names[:checked]) if is_users else ())]
+        is_local = 0 < checked <= number
+        pack = _federal_pack() if folder == _federal_root() else read_pack(folder, sources, is_local)
+        faults += [*pack.faults, *(_names_taken(pack, folder, names[:checked]) if is_local else ())]
         letters |= {pack.state: pack.sources[pack.letters]} if pack.letters else {}
         confirmed |= {one.id: one for one in pack.confirmed}
         sources = pack.sources
-        law = law if is_users else sources
-        cited = _in_words_of(pack, law, sources) if is_users else sources
+        law = law if is_local else sources
+        cited = _in_words_of(pack, law, sources) if is_local else sources
         names.append(PackName(pack.name, pack.version, pack.title, pack.state, _read_on(pack, known)))
         here = laid.setdefault(pack.state, everywhere.of_state())
-        entries, more = _laid_over(here.written, pack, of_law if is_users else frozenset())
-        added, wrong_limits = limits_of(pack, cited, is_users)
+        entries, more = _laid_over(here.written, pack, of_law if is_local else frozenset())
+        added, wrong_limits = limits_of(pack, cited, is_local)
         limits += added
         faults += [*more, *wrong_limits]
         # What a state asks beside the earlier rules is a rule of its own, often a softer one, and sets no figure.
@@ -198,18 +199,18 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
         entries += here.figures.moved(here.written, entries, here.figures.add(pack, setting, cited))
         resolved = [whole for rule in entries for whole in here.figures.resolved(rule)]
         for entry in resolved:
-            if is_users:
+            if is_local:
                 wrong = _faults_beside(entry, here.plain)
                 faults += wrong
                 if wrong:
                     continue
             requirement = _requirement(entry.keys, sources, cited, names[-1], pack.state)
-            if is_users:
+            if is_local:
                 requirement = replace(requirement, in_place_of=_replaced(requirement, here.plain, sources))
             found[requirement.code, number, requirement.in_force_from] = requirement
         for entry in resolved:
             here.plain[entry.keys["code"]] = (*here.plain.get(entry.keys["code"], ()), entry.keys)
-        of_law |= frozenset() if is_users else {entry.keys["code"] for entry in entries}
+        of_law |= frozenset() if is_local else {entry.keys["code"] for entry in entries}
         here.written.update({entry.keys["code"]: entry.keys for entry in entries})
         not_for_the_program |= {place: NotForTheProgram(place, why) for place, why in pack.not_for_the_program}
     catalogue = Catalogue(
@@ -347,7 +348,7 @@ def _requirement(
             fix=keys["fix"],
             example=keys.get("example", ""),
             reads=tuple(sorted({*keys.get("reads", ()), *_paths(proof)})),
-            who=keys.get("who") or data_text("The employer"),
+            who=keys.get("who") or data_text(WHO),
             pack=pack,
             adopting=keys.get("adopting"),
             differs=keys.get("differs", ""),
