@@ -310,6 +310,7 @@ def _entry(
     keys |= {key: data_text(keys[key], file.pack.texts) for key in PRINTED_KEYS if keys.get(key)}
     keys.setdefault("in_force", file.in_force)
     lacking = [key for key in needed if (key not in said or said[key].content in ("", [], {})) and not keys.get(key)]
+    lacking += [key for key, inner in said.items() if key not in lacking and not str(inner.content).strip()]
     if lacking:
         named = keys.get("code") or keys.get("id") or keys.get("agent") or "An entry"
         what = f"{named} lacks {', '.join(f'`{key}`' for key in lacking)}."
