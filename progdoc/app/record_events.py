@@ -6,7 +6,7 @@ Nothing is judged here but whether it can have happened at all; what it means fo
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 from enum import StrEnum
 from typing import Any
@@ -23,6 +23,7 @@ from progdoc.app.record_refusals import (
     places_of_units,
     refusals_of,
 )
+from progdoc.core.late_dataclass import dataclass
 from progdoc.document.papers.renewal_questions import spelt_id
 from progdoc.model.description.breathing_air import AirSupply
 from progdoc.model.description.devices import Unit

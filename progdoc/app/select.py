@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, replace
 
 from progdoc.app.check import Checked
 from progdoc.app.of_site import is_done_at
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.lines import Line
 from progdoc.core.numbers import number_text, text_of
 from progdoc.model.description.quantities import unit_symbol

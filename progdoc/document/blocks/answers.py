@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.report import Status
 from progdoc.document.tree.nodes import Block, OpenPoint, Section
 from progdoc.rules.judged.result import Judged

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 from progdoc.core.citations import Citation, Source
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.report import Status
 from progdoc.core.worked import Worked
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text

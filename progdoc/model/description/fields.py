@@ -9,7 +9,6 @@ import re
 import types
 import typing
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from functools import cache
@@ -17,6 +16,7 @@ from typing import Annotated, Any, cast
 
 from pydantic import BaseModel, PlainValidator, TypeAdapter, ValidationError
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.typed_text import as_id, as_text

@@ -8,10 +8,10 @@ Smoking and eating are on no record: what is asked of them is printed, on the fo
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from datetime import date
 
 from progdoc.calc.due_dates import is_overdue, months_after
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date
 from progdoc.model.description.people import Person, Recommendation, Result
 from progdoc.model.description.policies import Policy

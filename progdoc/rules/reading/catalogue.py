@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections import ChainMap
 from collections.abc import Iterator, Mapping, MutableMapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 from functools import cache
 from importlib.resources.abc import Traversable
@@ -20,6 +20,7 @@ from typing import Any
 from progdoc.core.citations import Citation, Source
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.errors import ResourceError
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paragraphs import relettered
 from progdoc.core.resources import catalogue_root
 from progdoc.model.yaml.yaml_values import entries_of, group_of, read_shipped

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache, cached_property
 
 from progdoc.core.citations import Source
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.resources import catalogue_root
 from progdoc.model.yaml.yaml_tree import Node
 from progdoc.model.yaml.yaml_values import entries_of, group_of, line_of, read_shipped, texts_of

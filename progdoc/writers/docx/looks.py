@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
+
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["Look", "Looks", "TableLook", "W"]
 

@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.writers.docx.letter_widths import NATURAL_LINE, text_width
 from progdoc.writers.docx.looks import Look, Looks, TableLook, W
 
