@@ -55,6 +55,6 @@ def said(title: str, description: str, example: Any, default: Any = None) -> Any
 
     A group that is left out is one of which nothing is said: its class is the default.
     """
-    if isinstance(default, type):
+    if isinstance(default, type) and issubclass(default, BaseModel):
         default = default.model_construct()  # `default()` would work out here, one by one, how each group is read
     return Field(default=default, title=title, description=description, examples=[example])
