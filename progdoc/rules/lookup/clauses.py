@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator
-from functools import lru_cache
+from functools import cache, lru_cache
 from itertools import groupby
 
 __all__ = ["TEXTS_KEPT", "Words", "as_read", "clauses_of", "says_no_more", "word_pattern"]
@@ -14,7 +14,7 @@ _CLAUSE = re.compile(
 )
 _FEW = 3  # words: a clause as short as that names who or when, and nothing that was found
 TEXTS_KEPT = 16_384  # texts: the same ones are asked about again, by several checks and for a second description
-_LITERAL = re.compile(r"[^*^$\x80-\U0010ffff]+")
+_LITERAL = re.compile(r"[\x00-#%-)+-\]_-\x7f]+")  # all of ASCII but *, ^ and $
 # What stands for an "i" or an "s" where the case of letters is ignored, and is none in small letters.
 _SMALL = str.maketrans({"\u0130": "i", "\u0131": "i", "\u017f": "s"})
 # Letters of other scripts that are read as ours, and what stands between letters and is not seen: Unicode UTS #39, its
@@ -28,6 +28,8 @@ _LOOK_ALIKE = str.maketrans(
 _UNSEEN = re.compile("[\u00ad\u034f\u180e\u200b-\u200f\u2060-\u2064\ufeff]")
 _WORDS = re.compile(r"\w+")
 _OURS = re.compile("[A-Za-z]")
+_BEGINNING = re.compile(r"[a-z0-9_]{0,3}")
+_START = 3  # letters by which a word is told from most others
 _APART = 4  # letters in a row, each by itself: a word
 
 
@@ -83,8 +85,8 @@ def _pattern_of(word: str) -> re.Pattern[str]:
 class Words:
     """A list of words that is looked for in many texts, each word by the pattern that is made of it.
 
-    It finds what one pattern of them all would. But a list has hundreds of words, and a text the letters of few of
-    them: only these are compiled, each when a text first has its letters.
+    It finds what one pattern of them all would. But a list has hundreds of words, and a text begins few of them: only
+    these are looked at, and compiled when a text first has their letters. Every pattern begins where a word does.
 
     >>> words = Words(["by post", "post"])
     >>> words.search("Sent by Post")[0], words.search("Handed out")
@@ -92,7 +94,9 @@ class Words:
     """
 
     def __init__(self, words: Iterable[str], made: Callable[[str], re.Pattern[str]] = _pattern_of) -> None:
-        self._letters = {word: _letters_of(word) for word in words}
+        self._by_start: dict[str, list[tuple[int, str]]] = {}
+        for number, word in enumerate(words):
+            self._by_start.setdefault(_start_of(word), []).append((number, word))
         self._made = made
         self._compiled: dict[str, re.Pattern[str]] = {}
 
@@ -117,15 +121,34 @@ class Words:
             found = self.search(text, found.end())
 
     def _likely(self, text: str) -> Iterator[re.Pattern[str]]:
-        small = (text if text.isascii() else text.translate(_SMALL)).lower()
-        for word, letters in self._letters.items():
-            if letters in small:
+        small, starts = _begun(text)
+        found = [one for start in self._by_start.keys() & starts for one in self._by_start[start]]
+        for _, word in sorted(found) if len(found) > 1 else found:
+            if _letters_of(word) in small:
                 pattern = self._compiled.get(word)
                 if pattern is None:
                     pattern = self._compiled[word] = self._made(word)
                 yield pattern
 
 
+def _start_of(word: str) -> str:
+    """Return the first letters of a word, as far as `_begun` knows of them; none where a text may begin it otherwise."""
+    start = word[:_START].lower()
+    if start.isalpha() and start.isascii():
+        return start
+    begun = _BEGINNING.match(word.removeprefix("^").lower())
+    return begun[0] if begun else ""
+
+
+@lru_cache(maxsize=TEXTS_KEPT)
+def _begun(text: str) -> tuple[str, frozenset[str]]:
+    """Return a text in small letters, and the first one, two and three letters of each of its words."""
+    small = (text if text.isascii() else text.translate(_SMALL)).lower()
+    words = {word[:_START] for word in _WORDS.findall(small)}
+    return small, frozenset({"", *words, *(word[:2] for word in words), *(word[:1] for word in words)})
+
+
+@cache
 def _letters_of(word: str) -> str:
     """Return letters that a text has wherever it has a word: the longest part of it that stands for itself."""
     return max(_LITERAL.findall(word.removesuffix(".").lower()), key=len, default="")
