@@ -12,7 +12,7 @@ from pathlib import Path
 
 from progdoc.core.errors import ResourceError
 
-__all__ = ["catalogue_root", "made_by", "templates_root"]
+__all__ = ["catalogue_root", "digest_of", "made_by", "templates_root"]
 
 
 def templates_root() -> Traversable:
@@ -29,6 +29,17 @@ def templates_root() -> Traversable:
 def catalogue_root() -> Traversable:
     """Return the folder of the requirement catalogue and its tables."""
     return files("progdoc") / "catalogue"
+
+
+def digest_of(*names: str) -> str:
+    """Return the SHA-256 of files of the package and of all that lies in folders of it: "rules/reading"."""
+    found = hashlib.sha256()
+    for name in names:
+        part = files("progdoc") / name
+        for inner, file in _files_below(part) if part.is_dir() else [("", part)]:
+            content = file.read_bytes()
+            found.update(f"{name} {inner} {len(content)}\n".encode(errors="replace") + content)
+    return found.hexdigest()
 
 
 @cache

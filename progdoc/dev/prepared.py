@@ -1,4 +1,4 @@
-"""What is worked out when data of ours is written, not at each start: trees of YAML, and templates as Python."""
+"""What is worked out when data of ours is written, not at each start: trees of YAML, tables, rules, templates."""
 
 from __future__ import annotations
 
@@ -11,8 +11,13 @@ from progdoc.model.yaml import read_before
 from progdoc.model.yaml.read_before import lines_of
 from progdoc.model.yaml.yaml_file import Bounds, read_content
 from progdoc.model.yaml.yaml_tree import Tree
+from progdoc.rules.lookup import tables_before
+from progdoc.rules.lookup.table_files import lists_of
+from progdoc.rules.reading import rules_before
+from progdoc.rules.reading.catalogue import read_federal
+from progdoc.rules.reading.question_list import read_questions
 
-__all__ = ["prepared", "trees_of"]
+__all__ = ["prepared", "rules_of", "tables_of", "trees_of"]
 
 
 def prepared(root: Path) -> dict[Path, str]:
@@ -20,8 +25,21 @@ def prepared(root: Path) -> dict[Path, str]:
     catalogue, templates = root / "progdoc" / "catalogue", root / "templates" / "program"
     return {
         catalogue / read_before.FILE: trees_of(catalogue),
+        catalogue / tables_before.FILE: tables_of(catalogue),
+        catalogue / rules_before.FILE: rules_of(),
         templates / compiled_before.FILE: "".join(shipped_templates().compiled()),
     }
+
+
+def rules_of() -> str:
+    """Return the text of the file of rules: a line for the federal catalogue, one for the questions."""
+    return rules_before.lines_of({"catalogue": read_federal(), "questions": read_questions()})
+
+
+def tables_of(catalogue: Path) -> str:
+    """Return the text of the file of lists: a line for each table that is no grid, in the order of their names."""
+    files = (file for file in sorted((catalogue / "tables").glob("*.yaml")) if not file.name.endswith(".source.yaml"))
+    return tables_before.lines_of((file.read_bytes(), lists_of(file)) for file in files)
 
 
 def trees_of(catalogue: Path) -> str:

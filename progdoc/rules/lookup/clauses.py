@@ -132,7 +132,7 @@ class Words:
 
 
 def _start_of(word: str) -> str:
-    """Return the first letters of a word, as far as `_begun` knows of them; none where a text may begin it otherwise."""
+    """Return the first letters of a word, as far as `_begun` knows of them; none where a text may begin otherwise."""
     start = word[:_START].lower()
     if start.isalpha() and start.isascii():
         return start

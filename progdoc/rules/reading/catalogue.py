@@ -34,10 +34,19 @@ from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault
 from progdoc.rules.reading.pack_limits import limits_of
 from progdoc.rules.reading.predicate_words import condition_words
 from progdoc.rules.reading.rule_faults import rule_faults
+from progdoc.rules.reading.rules_before import read_before
 from progdoc.rules.reading.stricter import adopting_faults, loosening_faults, words_replaced
 from progdoc.rules.requirement import STANDARD, Condition, NotForTheProgram, PackName, Proof, Requirement, bars_of
 
-__all__ = ["Catalogue", "built_in_catalogue", "catalogue_with", "read_catalogue", "shipped_sources", "states_that_ship"]
+__all__ = [
+    "Catalogue",
+    "built_in_catalogue",
+    "catalogue_with",
+    "read_catalogue",
+    "read_federal",
+    "shipped_sources",
+    "states_that_ship",
+]
 
 
 _A_DAY = re.compile(r"\d{4}-\d\d-\d\d")
@@ -103,6 +112,12 @@ def read_catalogue(*packs: Traversable) -> Catalogue:
 @cache
 def built_in_catalogue() -> Catalogue:
     """Return the federal pack that ships with progdoc."""
+    before: Catalogue | None = read_before("catalogue")
+    return read_federal() if before is None else before
+
+
+def read_federal() -> Catalogue:
+    """Return the federal pack, read from its files."""
     return read_catalogue(_federal_root())
 
 
