@@ -10,8 +10,10 @@ from itertools import groupby
 
 from progdoc.core.diagnostics import Diagnostic, Scope
 from progdoc.core.numbers import long_date
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.questions import Question, missing_answers
 from progdoc.core.report import Report, grouped, summary_parts
+from progdoc.core.said import Said, capital, changed, said, said_join, same, unstopped
 from progdoc.document.blocks.answers import gap_anchor, in_quotes
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import (
@@ -32,15 +34,25 @@ from progdoc.document.tree.nodes import (
 __all__ = ["gap_document"]
 
 
-def gap_document(report: Report, organisation: str, draft: bool, paper: str = "Letter") -> Document:
-    """Return the gap report of a public or a restricted report."""
+def gap_document(
+    report: Report,
+    organisation: str,
+    draft: bool,
+    paper: str = "Letter",
+    language: Language = ENGLISH,
+    first: tuple[Block, ...] = (),
+) -> Document:
+    """Return the gap report of a public or a restricted report; `first`: what is read before all of it."""
     judged = Paragraph(
         "summary.judged",
         (
             Text(
-                f"Judged on {long_date(report.on)} by the rules {report.rules_pack} {report.rules_version}."
-                " This report finds gaps; it certifies nothing. The law, the maker's instructions and the"
-                " authority having jurisdiction come first."
+                said(
+                    "Judged on %(day)s by the rules %(rules)s. This report finds gaps; it certifies nothing. The law,"
+                    " the maker's instructions and the authority having jurisdiction come first.",
+                    day=long_date(report.on),
+                    rules=same(f"{report.rules_pack} {report.rules_version}"),
+                )
             ),
         ),
     )
@@ -49,12 +61,13 @@ def gap_document(report: Report, organisation: str, draft: bool, paper: str = "L
     return resolved(
         Document(
             id="gaps",
-            title=f"Gap report: {report.title or 'respiratory protection program'}",
+            title=said("Gap report: %(program)s", program=report.title or said("respiratory protection program")),
             organisation=organisation,
             revision=report.revision,
             as_of=report.on,
             draft=draft,
-            blocks=(_summary(report), judged, *_outline(sections), *_told_elsewhere(report), *sections),
+            language=language.tag,
+            blocks=(*first, _summary(report), judged, *_outline(sections), *_told_elsewhere(report), *sections),
             paper=paper,
             shows_citations=True,
         )
@@ -65,9 +78,9 @@ def _summary(report: Report) -> Notice:
     """Return how things stand, in danger letters where nobody may start some work."""
     opening, parts = summary_parts(report)
     end = ":" if parts else "."
-    blocks: list[Block] = [Paragraph("summary.line", (Strong((Text(f"{opening}{end}"),)),))]
+    blocks: list[Block] = [Paragraph("summary.line", (Strong((Text(said_join((opening, end), "")),)),))]
     if parts:
-        blocks.append(_list("summary.parts", [(Text(f"{part[:1].upper()}{part[1:]}."),) for part in parts]))
+        blocks.append(_list("summary.parts", [(Text(said("%(part)s.", part=capital(part))),) for part in parts]))
     is_shut = any(one.is_for_all for one in report.barred)
     return Notice("summary", "danger" if is_shut else "note", tuple(blocks))
 
@@ -75,12 +88,12 @@ def _summary(report: Report) -> Notice:
 def _outline(sections: tuple[Section, ...]) -> Iterator[Block]:
     """Yield the headings to work through, each with how many questions or points it holds."""
     if len(sections) > 1:
-        yield Paragraph("outline.words", (Text("To work through, in this order:"),))
-        yield _list("outline", [(Reference(part.id), Text(f": {len(part.blocks)}")) for part in sections])
+        yield Paragraph("outline.words", (Text(said("To work through, in this order:")),))
+        yield _list("outline", [(Reference(part.id), Text(said(": %(n)s", n=len(part.blocks)))) for part in sections])
     if sections:
-        words = (
-            "Each answer settles the findings beneath it. On a web page these are folded away, and are printed where"
-            " they are opened; the same report as text, gaps.md, holds all of them."
+        words = said(
+            "Each answer settles the findings beneath it. On a web page these are folded away, and are "
+            "printed where they are opened; the same report as text, gaps.md, holds all of them."
         )
         yield Paragraph("outline.folded", (Text(words),))
 
@@ -90,7 +103,11 @@ def _told_elsewhere(report: Report) -> Iterator[Block]:
     withheld = report.withheld_questions
     if withheld:
         count, missing = len(withheld), missing_answers(withheld)
-        words = f"Questions about people, in the restricted report: {count}; answers missing to them: {missing}."
+        words = said(
+            "Questions about people, in the restricted report: %(count)s; answers missing to them: %(missing)s.",
+            count=count,
+            missing=missing,
+        )
         yield Paragraph("withheld", (Text(words),))
 
 
@@ -118,8 +135,8 @@ def _question_groups(report: Report, anchors: _Anchors) -> Iterator[Section]:
             )
 
 
-_DANGERS, _ANSWERS = "Dangers", "Answers for the program"
-_RECORDS, _CAUTIONS = "Records of people and devices", "Cautions and advice"
+_DANGERS, _ANSWERS = said("Dangers"), said("Answers for the program")
+_RECORDS, _CAUTIONS = said("Records of people and devices"), said("Cautions and advice")
 _HEADINGS = (_DANGERS, _ANSWERS, _RECORDS, _CAUTIONS)
 
 
@@ -141,32 +158,38 @@ def _question(report: Report, question: Question, anchors: _Anchors) -> Section:
 
 
 def _said_of(question: Question, identity: str) -> Iterator[Block]:
-    cites = "; ".join(question.cites)
-    yield Paragraph(f"{identity}.why", (Text(in_quotes(f"{question.why} {cites}".rstrip())),))
+    cites = same("; ".join(question.cites))
+    yield Paragraph(f"{identity}.why", (Text(in_quotes(said_join(filter(None, (question.why, cites))))),))
     found = dict.fromkeys(_sentence(finding.what) for finding in question.told_in_full)
     if found:
         yield _list(f"{identity}.found", [(Text(words),) for words in found])
     to_do = question.to_do(question.told_in_full)
     if to_do:
-        yield _list(f"{identity}.do", [(Strong((Text("What to do: "),)), Text(in_quotes(words))) for words in to_do])
+        yield _list(
+            f"{identity}.do", [(Strong((Text(said("What to do: ")),)), Text(in_quotes(words))) for words in to_do]
+        )
     if len(question.names) > 1:
-        yield Paragraph(f"{identity}.names", (Strong((Text("About: "),)), Text(", ".join(question.names))))
-    yield Paragraph(f"{identity}.place", (Strong((Text("Where: "),)), Text(str(question.where))))
+        yield Paragraph(f"{identity}.names", (Strong((Text(said("About: ")),)), Text(said_join(question.names, ", "))))
+    yield Paragraph(f"{identity}.place", (Strong((Text(said("Where: ")),)), Text(same(str(question.where)))))
     typed = question.lines_beside(question.told_in_full)
     if typed:
         yield Formula(f"{identity}.type", "\n".join(typed))
     if question.adopts:
         group = question.adopted_at.rpartition(".")[0]
-        words = (
-            f"If you do exactly what {question.adopts} asks, adopt: “{question.adopts}” under {group} says so in one"
-            " line; what it leaves to be said is asked then."
+        words = said(
+            "If you do exactly what %(adopts)s asks, adopt: “%(adopts)s” under %(group)s says so in one "
+            "line; what it leaves to be said is asked then.",
+            adopts=same(question.adopts),
+            group=same(group),
         )
         yield Paragraph(f"{identity}.adopt", (Text(words),))
 
 
 def _settled(report: Report, question: Question, identity: str, anchors: _Anchors) -> Section:
     findings = sorted(question.findings, key=_kind)
-    title = f"Findings that this settles ({len(findings)}): {', '.join(question.settles)}"
+    title = said(
+        "Findings that this settles (%(n)s): %(settles)s", n=len(findings), settles=same(", ".join(question.settles))
+    )
     return Section(f"{identity}.settled", title, _told(report, findings, anchors), is_folded=True)
 
 
@@ -205,17 +228,21 @@ def _kind(finding: Diagnostic) -> tuple[str, ...]:
 
 def _alike(report: Report, findings: list[Diagnostic], anchors: _Anchors) -> Section:
     first = findings[0]
-    title = f"{first.code} {first.name.replace('-', ' ')}"
+    title = Said(f"{first.code} {first.name.replace('-', ' ')}", _titled, first.code)
     if len(findings) == 1:
         identity = anchors.of(first)
         return Section(identity, title, (*_what(first, identity), *_cure(first, identity), *_where(first, identity)))
     inner = []
     for finding in findings:
         identity = anchors.of(finding)
-        subject = ", ".join(report.names.get(part, part.partition(".")[2]) for part in finding.subject)
+        subject = said_join((report.names.get(part, part.partition(".")[2]) for part in finding.subject), ", ")
         blocks = (*_what(finding, identity), *_where(finding, identity))
         inner.append(Section(identity, subject or str(finding.location), blocks))
     return Section(f"all.{inner[0].id}", title, (*_cure(first, f"all.{inner[0].id}"), *inner))
+
+
+def _titled(_language: Language, code: str) -> str:
+    return code  # names are English
 
 
 def _what(finding: Diagnostic, identity: str) -> Iterator[Block]:
@@ -223,21 +250,30 @@ def _what(finding: Diagnostic, identity: str) -> Iterator[Block]:
 
 
 def _sentence(what: str) -> str:
-    return in_quotes(f"{what[:1].upper()}{what[1:].rstrip('.')}.")
+    return in_quotes(said("%(what)s.", what=capital(unstopped(what))))
+
+
+def _first_line(fix: str) -> str:
+    return fix.partition("\n")[0]
 
 
 def _cure(finding: Diagnostic, identity: str) -> Iterator[Block]:
-    fix, _, example = finding.fix.partition("\n")
-    yield Paragraph(f"{identity}.fix", (Strong((Text("What to do: "),)), Text(in_quotes(fix))))
+    _, _, example = finding.fix.partition("\n")
+    fix = changed(finding.fix, _first_line)
+    yield Paragraph(f"{identity}.fix", (Strong((Text(said("What to do: ")),)), Text(in_quotes(fix))))
     if example:
         yield Formula(f"{identity}.example", example)
     yield Paragraph(
-        f"{identity}.why", (Strong((Text("Why: "),)), Text(in_quotes(f"{finding.why} {finding.citation}".rstrip())))
+        f"{identity}.why",
+        (
+            Strong((Text(said("Why: ")),)),
+            Text(in_quotes(said_join(filter(None, (finding.why, same(finding.citation)))))),
+        ),
     )
 
 
 def _where(finding: Diagnostic, identity: str) -> Iterator[Block]:
-    where = f"{finding.location}" + (f", {finding.location.path}" if finding.location.path else "")
-    yield Paragraph(f"{identity}.where", (Strong((Text("Where: "),)), Text(where)))
+    where = same(f"{finding.location}" + (f", {finding.location.path}" if finding.location.path else ""))
+    yield Paragraph(f"{identity}.where", (Strong((Text(said("Where: ")),)), Text(where)))
     if finding.accepted:
-        yield Paragraph(f"{identity}.accepted", (Text(f"{finding.accepted[:1].upper()}{finding.accepted[1:]}"),))
+        yield Paragraph(f"{identity}.accepted", (Text(capital(finding.accepted)),))

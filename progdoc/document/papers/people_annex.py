@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from progdoc.core.numbers import counted, long_date
+from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.said import as_own, said
 from progdoc.document.blocks.assignment_blocks import matrix_tables, task_table
 from progdoc.document.blocks.device_blocks import register_tables
 from progdoc.document.blocks.life_blocks import handed_out_table, kept_table, upkeep_table
@@ -18,6 +20,7 @@ from progdoc.document.blocks.record_blocks import (
     surveillance_table,
     training_table,
 )
+from progdoc.document.blocks.translation_blocks import read_first
 from progdoc.document.papers.written_program import is_draft
 from progdoc.document.pictures.timeline import timeline
 from progdoc.document.tree.cross_references import resolved
@@ -30,34 +33,39 @@ from progdoc.rules.judged.result import Judged
 
 __all__ = ["RESTRICTED_WORDS", "annex_document"]
 
-RESTRICTED_WORDS = (
-    "This paper names people and what they are cleared for. Keep it locked; show each wearer their own entries,"
-    " and the agency what it asks for (29 CFR 1910.134(m), 29 CFR 1910.1020). It holds no health answers."
+RESTRICTED_WORDS = said(
+    "This paper names people and what they are cleared for. Keep it locked; show each wearer their "
+    "own entries, and the agency what it asks for (29 CFR 1910.134(m), 29 CFR 1910.1020). It holds "
+    "no health answers."
 )
 _WITHIN_DAYS = 60
 
 
-def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS) -> Document:
+def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS, language: Language = ENGLISH) -> Document:
     """Return the annex: assignment matrix, reasons, what falls due, records."""
     program = judged.description
     people = program.people
     records: list[Block] = [table for table in _records(judged) if table]
     sections = [
-        Section("assignment", "Who may do what", _assignment(judged.roster)),
-        Section("due", "What falls due", _due(judged, within_days)),
-        *_standing(judged, within_days),
-        Section("records", "Records", tuple(records) or (_none("records.none", "No record is described."),)),
+        Section("assignment", said("Who may do what"), _assignment(judged.roster, language)),
+        Section("due", said("What falls due"), _due(judged, within_days, language)),
+        *_standing(judged, within_days, language),
+        Section(
+            "records", said("Records"), tuple(records) or (_none("records.none", said("No record is described.")),)
+        ),
     ]
+    body = sections if people or records else (_none("people.none", said("Nobody is described.")),)
     notice = Notice("restricted", "caution", (_none("restricted.words", RESTRICTED_WORDS),))
     return resolved(
         Document(
             id="people",
-            title="People annex",
+            title=said("People annex"),
             organisation=judged.printed(program.organisation.name, "organisation.name"),
             revision=judged.printed(program.program.revision, "program.revision"),
             as_of=judged.as_of,
             draft=is_draft(judged),
-            blocks=(notice, *sections) if people or records else (notice, _none("people.none", "Nobody is described.")),
+            blocks=(*read_first(judged, language), notice, *body),
+            language=language.tag,
             officer=judged.printed(program.officer.name, "officer.name"),
             open_texts=judged.open_texts,
             paper=program.program.paper.value,
@@ -70,12 +78,13 @@ def _none(node_id: str, words: str) -> Paragraph:
     return Paragraph(node_id, (Text(words),))
 
 
-def _assignment(found: Roster) -> tuple[Block, ...]:
+def _assignment(found: Roster, language: Language) -> tuple[Block, ...]:
     if not found.tasks:
-        return (_none("assignment.none", "No task with masks is described."),)
-    words = (
-        "By law medical clearance comes before the fit test, fit test and training before use. Whoever is not in order"
-        " may not do the task in that mask; the reasons stand below, and the gap report says what to do."
+        return (_none("assignment.none", said("No task with masks is described.")),)
+    words = said(
+        "By law medical clearance comes before the fit test, fit test and training before use. Whoever "
+        "is not in order may not do the task in that mask; the reasons stand below, and the gap report "
+        "says what to do."
     )
     pairs = list(found.all_pairs())
     named: dict[str, list[Assignment]] = {}
@@ -83,41 +92,45 @@ def _assignment(found: Roster) -> tuple[Block, ...]:
         if one.is_named:
             named.setdefault(one.task.id, []).append(one)
     details = tuple(
-        Section(f"assignment.{task.id}", label_of(task), (_named_for(task, named.get(task.id, [])),))
+        Section(f"assignment.{task.id}", as_own(label_of(task)), (_named_for(task, named.get(task.id, []), language),))
         for task in found.tasks
     )
-    return (_none("assignment.words", words), *matrix_tables(pairs, found.tasks), *details)
+    return (_none("assignment.words", words), *matrix_tables(pairs, found.tasks, language), *details)
 
 
-def _named_for(task: Task, assignments: list[Assignment]) -> Block:
+def _named_for(task: Task, assignments: list[Assignment], language: Language) -> Block:
     if not assignments:
-        return _none(f"may.{task.id}.nobody", "The task names nobody.")
-    return task_table(f"may.{task.id}", f"Named for it: {label_of(task)}", assignments, by_person=True)
+        return _none(f"may.{task.id}.nobody", said("The task names nobody."))
+    caption = said("Named for it: %(task)s", task=label_of(task))
+    return task_table(f"may.{task.id}", caption, assignments, True, language)
 
 
-def _due(judged: Judged, within_days: int) -> tuple[Block, ...]:
+def _due(judged: Judged, within_days: int, language: Language) -> tuple[Block, ...]:
     outlook = judged.due(within_days)
-    picture = timeline(outlook)
+    picture = timeline(outlook, language=language)
     blocks: list[Block] = [picture] if picture else []
     if outlook.overdue:
-        blocks.append(due_table("overdue", "Overdue", outlook.overdue))
+        blocks.append(due_table("overdue", said("Overdue"), outlook.overdue, language))
     if outlook.soon:
-        blocks.append(due_table("soon", f"Due within {counted(within_days, 'day')}", outlook.soon))
+        caption = said("Due within %(time)s", time=counted(within_days, "day"))
+        blocks.append(due_table("soon", caption, outlook.soon, language))
     if outlook.next:
-        blocks.append(due_table("next", "The next of each kind", outlook.next))
-    return tuple(blocks) or (_none("due.none", f"Nothing falls due that is known on {long_date(outlook.as_of)}."),)
+        blocks.append(due_table("next", said("The next of each kind"), outlook.next, language))
+    return tuple(blocks) or (
+        _none("due.none", said("Nothing falls due that is known on %(as_of)s.", as_of=long_date(outlook.as_of))),
+    )
 
 
-def _standing(judged: Judged, within_days: int) -> tuple[Section, ...]:
+def _standing(judged: Judged, within_days: int, language: Language) -> tuple[Section, ...]:
     """Return what is next for whom on the way to a mask; of who left nothing."""
     due: dict[str, list[OutlookItem]] = {}
     for item in judged.due(within_days).items:
         for subject in item.subject:
             if subject.startswith("people."):
                 due.setdefault(subject.partition(".")[2], []).append(item)
-    found = ((person, steps_of(judged, person, due.get(person.id, []))) for _, person in judged.index.present)
-    table = standing_table(found)
-    return (Section("standing", "Who is how far", (table,)),) if table.rows else ()
+    found = ((person, steps_of(judged, person, due.get(person.id, []), language)) for _, person in judged.index.present)
+    table = standing_table(found, language)
+    return (Section("standing", said("Who is how far"), (table,)),) if table.rows else ()
 
 
 def _records(judged: Judged) -> tuple[Block | None, ...]:
@@ -135,5 +148,7 @@ def _records(judged: Judged) -> tuple[Block | None, ...]:
         upkeep_table(judged),
     )
     workings = fit_workings(judged, people)
-    shown = Section("fit-workings", "How the fit factors follow from their readings", workings) if workings else None
+    shown = (
+        Section("fit-workings", said("How the fit factors follow from their readings"), workings) if workings else None
+    )
     return (*(table if table.rows else None for table in tables), *register_tables(judged), shown)

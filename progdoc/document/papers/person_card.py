@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from progdoc.core.paper_language import ENGLISH, Language, language_of, marked
+from progdoc.core.said import as_own, said_in
 from progdoc.document.blocks.answers import in_quotes
-from progdoc.document.blocks.assignment_blocks import reasons_in_words, task_table, text_cell
+from progdoc.document.blocks.assignment_blocks import reasons_in_words, task_table
 from progdoc.document.blocks.path_blocks import path_table, steps_of
 from progdoc.document.blocks.record_blocks import due_table
 from progdoc.document.blocks.responsibility_blocks import group_in_words
@@ -115,13 +116,15 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool) -
 
 
 def _why_not(one: Assignment, language: Language) -> Iterator[Block]:
-    """Yield for a task that the person may not do what stands in the way, a line each: the rules say it in English."""
+    """Yield for a task that the person may not do what stands in the way, a line each."""
     identity, reasons = f"why-not.{one.task.id}", reasons_in_words(one)
     if reasons:
         lead = language.say("What stands in the way of “%(task)s”:", task=language.own(label_of(one.task)))
         yield Paragraph(f"{identity}.lead", (Strong(spoken(language, lead)),))
         items = (
-            ListItem(f"{identity}.{n}", (Paragraph(f"{identity}.{n}.words", spoken(language, language.own(words))),))
+            ListItem(
+                f"{identity}.{n}", (Paragraph(f"{identity}.{n}.words", spoken(language, said_in(language, words))),)
+            )
             for n, words in enumerate(reasons, 1)
         )
         yield Listing(f"{identity}.list", False, tuple(items))
@@ -155,7 +158,7 @@ def _hair(judged: Judged, person: Person, language: Language) -> tuple[str, ...]
     found = judged.figures.hair_rules.get(person.id)
     if not found:
         return ()
-    return (language.say("Come to work clean-shaven (%(origin)s).", origin=language.own(in_quotes(found.origin))),)
+    return (language.say("Come to work clean-shaven (%(origin)s).", origin=said_in(language, in_quotes(found.origin))),)
 
 
 def _facts_table(judged: Judged, person: Person, language: Language) -> Table:
@@ -163,7 +166,10 @@ def _facts_table(judged: Judged, person: Person, language: Language) -> Table:
     entry = judged.records_of(person.id).clearance
     masks = "; ".join(own(f"{label_of(judged.index.masks[m.mask][1])} {m.size or ''}".strip()) for m in person.masks)
     program = judged.description
-    group = next((own(group_in_words(one, program)) for one in program.groups if one.id == person.group), "")
+    group = next(
+        (said_in(language, as_own(group_in_words(one, program))) for one in program.groups if one.id == person.group),
+        "",
+    )
     cleared = say("no recommendation on record")
     if entry is not None:
         cleared = f"{say(choice_words(entry.recommendation))}, {language.date(entry.date)}"
@@ -177,7 +183,9 @@ def _facts_table(judged: Judged, person: Person, language: Language) -> Table:
         ("cleared", say("Medical recommendation"), cleared),
         ("officer", say("Ask or tell"), own(_officer(judged)) or say("the officer")),
     )
-    rows = tuple(Row(f"who.{key}", (text_cell(title), spoken_cell(language, words))) for key, title, words in lines)
+    rows = tuple(
+        Row(f"who.{key}", (spoken_cell(language, title), spoken_cell(language, words))) for key, title, words in lines
+    )
     return Table("who", "", (Column("", 2), Column("", 6)), rows, has_header=False)
 
 

@@ -7,6 +7,7 @@ from dataclasses import field
 
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import text_of
+from progdoc.core.said import said, said_join
 from progdoc.core.worked import Worked
 from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.model.description.quantities import unit_symbol
@@ -141,7 +142,7 @@ class EscapeDuty:
 
     @property
     def words(self) -> str:
-        return ", or ".join(kind.words for kind in self.kinds)
+        return said_join((kind.words for kind in self.kinds), said(", or "))
 
 
 @dataclass(frozen=True, slots=True)

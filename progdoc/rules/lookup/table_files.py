@@ -13,15 +13,44 @@ from io import StringIO
 from types import MappingProxyType
 from typing import Any, TypeVar
 
+from progdoc.core.data_text import data_text
 from progdoc.core.errors import ResourceError
 from progdoc.core.resources import catalogue_root
 from progdoc.model.yaml.yaml_values import plain_of, read_shipped, whole_of
 from progdoc.rules.lookup.tables_before import lists_before
 
-__all__ = ["Row", "lists_of", "number_or_none", "parts_of", "table_entries", "table_rows", "typed_rows"]
+__all__ = [
+    "PRINTED_COLUMNS",
+    "Row",
+    "lists_of",
+    "number_or_none",
+    "parts_of",
+    "table_entries",
+    "table_rows",
+    "typed_rows",
+]
 
 Row = MappingProxyType[str, str]
 T = TypeVar("T")
+
+# The columns that papers print as they stand: their translation stands beside the table (`approvals.es.po`).
+PRINTED_COLUMNS = {
+    "approvals": ("covers",),
+    "borrowed": ("what", "source"),
+    "environmental_rules": ("asks",),
+    "escape_masks": ("words",),
+    "filter_classes": ("time_with_oil",),
+    "hot_work_agents": ("words",),
+    "idlh": ("source_1", "source_2"),
+    "lead_trigger_tasks": ("task", "where", "note"),
+    "organics": ("barred_because",),
+    "silica_controls": ("text",),
+    "silica_table1": ("task", "option_name"),
+    "standard_cartridges": ("words",),
+    "standard_duties": ("text",),
+    "state_differences": ("asks",),
+    "surveillance": ("what", "whats"),
+}
 
 
 @cache
@@ -33,7 +62,9 @@ def table_rows(name: str) -> tuple[Row, ...]:
     except OSError as fault:
         raise ResourceError(f"{name}.csv is missing from the catalogue: reinstall progdoc") from fault
     head, *rows = filter(None, csv.reader(StringIO(text)))
-    return tuple(MappingProxyType(dict(zip(head, row, strict=True))) for row in rows)
+    printed = PRINTED_COLUMNS.get(name, ())
+    named = (dict(zip(head, row, strict=True)) for row in rows)
+    return tuple(MappingProxyType(row | {column: data_text(row[column]) for column in printed}) for row in named)
 
 
 # Of the tables that are no grid, the keys that hold whole numbers; all others hold texts.

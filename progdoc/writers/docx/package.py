@@ -17,8 +17,9 @@ from typing import Any
 from urllib.parse import quote
 
 from progdoc.core.late_dataclass import dataclass
-from progdoc.core.paper_language import ENGLISH
+from progdoc.core.paper_language import ENGLISH, language_of
 from progdoc.document.tree.cross_references import before_contents
+from progdoc.document.tree.labels import ANNEX_LABEL
 from progdoc.document.tree.nodes import Document
 from progdoc.writers.docx.blocks import elements
 from progdoc.writers.docx.bookmarks import Bookmarks
@@ -130,7 +131,7 @@ def parts_of(document: Document) -> dict[str, bytes]:
         body = _root(_part("w:document", text))[0]
         text = fill_pages(text, pages_of_bookmarks(body, looks, sheet.text_width, sheet.text_height))
     parts[_TEXT], parts[_STYLES] = _part("w:document", text), styles
-    parts[_NUMBERS] = _with_more(parts[_NUMBERS], "".join(numbering.instances()))
+    parts[_NUMBERS] = _with_more(_named(parts[_NUMBERS], document), "".join(numbering.instances()))
     parts[_SETTINGS] = _THEME_LANGUAGE.sub(document.language.encode(), parts[_SETTINGS])
     parts[_LINKED] = _with_more(parts[_LINKED], "".join(package.relations))
     parts[_TYPES] = _with_types(parts[_TYPES], len(running["header"]))
@@ -203,6 +204,15 @@ def _own_type(styles: Any) -> str:
     plain = (f"{W}style[@{W}default='1']/{W}rPr/{W}rFonts", f"{W}docDefaults/{W}rPrDefault/{W}rPr/{W}rFonts")
     found = (fonts.get(f"{W}ascii") for path in plain for fonts in styles.findall(path))
     return ", ".join([*islice(filter(None, found), 1), "sans-serif"])
+
+
+def _named(numbering: bytes, document: Document) -> bytes:
+    """Let Word call what it letters an annex in the document's language."""
+    ours, word = (
+        f'<w:lvlText w:val="{attribute(one)} %1"'.encode()
+        for one in (ANNEX_LABEL, language_of(document.language).say(ANNEX_LABEL))
+    )
+    return numbering.replace(ours, word)
 
 
 def _fit(styles: Any, language: str, text_width: int) -> None:
