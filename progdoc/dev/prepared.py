@@ -23,11 +23,13 @@ __all__ = ["prepared", "rules_of", "tables_of", "trees_of"]
 def prepared(root: Path) -> dict[Path, str]:
     """Return the files that are written from others of a checkout, each with its text."""
     catalogue, templates = root / "progdoc" / "catalogue", root / "templates" / "program"
+    compiled = "".join(shipped_templates().compiled())
     return {
-        catalogue / read_before.FILE: trees_of(catalogue),
+        catalogue / read_before.FILE: trees_of(catalogue, root / "templates"),
         catalogue / tables_before.FILE: tables_of(catalogue),
         catalogue / rules_before.FILE: rules_of(),
-        templates / compiled_before.FILE: "".join(shipped_templates().compiled()),
+        templates / compiled_before.FILE: compiled,
+        templates / compiled_before.BYTECODE_FILE: "".join(compiled_before.bytecode_of(compiled)),
     }
 
 
@@ -42,9 +44,9 @@ def tables_of(catalogue: Path) -> str:
     return tables_before.lines_of((file.read_bytes(), lists_of(file)) for file in files)
 
 
-def trees_of(catalogue: Path) -> str:
-    """Return the text of the file of trees: a line for each file that is read to judge, in the order of their names."""
-    files = (file for file in sorted(catalogue.rglob("*.yaml")) if not file.name.endswith(".source.yaml"))
+def trees_of(*folders: Path) -> str:
+    """Return the text of the file of trees: a line for each file of ours in YAML, in the order of their names."""
+    files = (file for folder in folders for file in sorted(folder.rglob("*.yaml")) if ".source." not in file.name)
     return lines_of((content, _tree(content, file.name)) for file in files for content in [file.read_bytes()])
 
 

@@ -136,5 +136,5 @@ def test_a_damaged_file_of_compiled_templates_counts_for_nothing(
     ]:
         file.write_text(text, encoding="utf-8")
         compiled_before._lines.cache_clear()
-        assert (compiled_before.code_before("a") is not None) == is_sound, text
+        assert (compiled_before.code_before("a", "en") is not None) == is_sound, text
     compiled_before._lines.cache_clear()

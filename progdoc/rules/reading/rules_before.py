@@ -8,12 +8,11 @@ were read by or are made of. Whatever of these was edited since, both are read f
 from __future__ import annotations
 
 import pickle
-from base64 import b64decode, b64encode
 from collections.abc import Mapping
 from functools import cache
 from typing import Any
 
-from progdoc.core.kept_lines import kept_line, kept_lines, kept_text
+from progdoc.core.kept_lines import kept_bytes, kept_lines, line_of_bytes
 from progdoc.core.resources import catalogue_root, digest_of
 
 __all__ = ["FILE", "lines_of", "read_before"]
@@ -26,6 +25,7 @@ _HANGS_ON = (
     "core/citations.py",
     "core/data_text.py",
     "core/diagnostics.py",
+    "core/kept_lines.py",
     "core/late_dataclass.py",
     "core/said.py",
     "model/description/quantities.py",
@@ -39,14 +39,13 @@ _HANGS_ON = (
 
 def read_before(name: str) -> Any | None:
     """Return what was read before, "catalogue" or "questions"; None where it is not of these very files."""
-    kept = kept_text(_lines(), _key(name))
-    return pickle.loads(b64decode(kept)) if kept is not None else None
+    kept = kept_bytes(_lines(), _key(name))
+    return pickle.loads(kept) if kept is not None else None
 
 
 def lines_of(read: Mapping[str, Any]) -> str:
     """Return the line of each thing that was read, by its name."""
-    texts = {name: b64encode(pickle.dumps(thing, protocol=5)).decode() for name, thing in read.items()}
-    return "".join(kept_line(_key(name), text) for name, text in texts.items())
+    return "".join(line_of_bytes(_key(name), pickle.dumps(thing, protocol=5)) for name, thing in read.items())
 
 
 def _key(name: str) -> str:

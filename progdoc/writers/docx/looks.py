@@ -82,7 +82,8 @@ class Looks:
     def paragraph(self, element: Any) -> Look:
         """Return the look of one paragraph of the text."""
         properties = element.find(f"{W}pPr")
-        return self._after_paragraph(self.style(properties.find(f"{W}pStyle").get(f"{W}val")), properties)
+        look = self.style(properties.find(f"{W}pStyle").get(f"{W}val"))
+        return self._after_paragraph(look, properties) if len(properties) > 1 else look
 
     def run(self, element: Any, around: Look) -> Look:
         """Return the look of a run in a paragraph that looks like `around`."""
