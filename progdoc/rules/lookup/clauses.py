@@ -6,8 +6,9 @@ import re
 from collections.abc import Callable, Iterable, Iterator
 from functools import cache, lru_cache
 from itertools import groupby
+from typing import Protocol
 
-__all__ = ["TEXTS_KEPT", "Words", "as_read", "clauses_of", "says_no_more", "word_pattern"]
+__all__ = ["TEXTS_KEPT", "Pattern", "Words", "as_read", "clauses_of", "says_no_more", "sought", "word_pattern"]
 
 _CLAUSE = re.compile(
     r"[.;:!?()](?:\s|$)|,\s(?!who\b|which\b)|\s[–—-]\s|(?<!\ball )\bbut\b|\b(?:and then|and the)\b", re.IGNORECASE
@@ -28,6 +29,8 @@ _LOOK_ALIKE = str.maketrans(
 _UNSEEN = re.compile("[\u00ad\u034f\u180e\u200b-\u200f\u2060-\u2064\ufeff]")
 _WORDS = re.compile(r"\w+")
 _OURS = re.compile("[A-Za-z]")
+_OF_LETTERS = re.compile(r"[A-Za-z0-9 ,'-]*[A-Za-z0-9]\.?")  # a word without signs of a pattern
+_ALL = re.compile(r"(?s:.*)")
 _BEGINNING = re.compile(r"[a-z0-9_]{0,3}")
 _START = 3  # letters by which a word is told from most others
 _APART = 4  # letters in a row, each by itself: a word
@@ -78,8 +81,50 @@ def says_no_more(rest: Iterable[str]) -> bool:
     return not any(len(clause.split()) > _FEW or re.search(r"\d", clause) for clause in rest)
 
 
-def _pattern_of(word: str) -> re.Pattern[str]:
-    return word_pattern([word])
+class Pattern(Protocol):
+    """What is asked of the pattern of a word."""
+
+    def search(self, text: str, start: int = 0, /) -> re.Match[str] | None: ...
+
+    def match(self, text: str, /) -> re.Match[str] | None: ...
+
+
+class _Plain:
+    """A word that stands for itself, found as `word_pattern` finds it: most do, and none of them is compiled."""
+
+    def __init__(self, word: str, joint: str) -> None:
+        self._word, self._is_whole = word.removesuffix(".").lower(), word.endswith(".")
+        self._before, self._behind = f"_'{joint}", f"_{joint}"
+
+    def search(self, text: str, start: int = 0, /) -> re.Match[str] | None:
+        at = _begun(text)[0].find(self._word, start)
+        while at >= 0 and not self._stands(text, at):
+            at = _begun(text)[0].find(self._word, at + 1)
+        return self._found(text, at) if at >= 0 else None
+
+    def match(self, text: str, /) -> re.Match[str] | None:
+        is_there = _begun(text)[0].startswith(self._word) and self._stands(text, 0)
+        return self._found(text, 0) if is_there else None
+
+    def _stands(self, text: str, at: int) -> bool:
+        before, behind = text[at - 1 : at], text[at + len(self._word) : at + len(self._word) + 1]
+        is_begun = before.isalnum() or (before != "" and before in self._before)
+        goes_on = self._is_whole and (behind.isalnum() or (behind != "" and behind in self._behind))
+        return not is_begun and not goes_on
+
+    def _found(self, text: str, at: int) -> re.Match[str] | None:
+        return _ALL.match(text, at, at + len(self._word))
+
+
+def sought(word: str, is_alone: bool = False) -> Pattern:
+    """Return the pattern of one word, as `word_pattern` makes it.
+
+    >>> [found[0] for word in ("post.", "by p*") if (found := sought(word).search("Sent by Post"))]
+    ['Post', 'by Post']
+    """
+    if _OF_LETTERS.fullmatch(word):
+        return _Plain(word, "-" if is_alone else "")
+    return word_pattern([word], is_alone)
 
 
 class Words:
@@ -93,12 +138,12 @@ class Words:
     ('by Post', None)
     """
 
-    def __init__(self, words: Iterable[str], made: Callable[[str], re.Pattern[str]] = _pattern_of) -> None:
+    def __init__(self, words: Iterable[str], made: Callable[[str], Pattern] = sought) -> None:
         self._by_start: dict[str, list[tuple[int, str]]] = {}
         for number, word in enumerate(words):
             self._by_start.setdefault(_start_of(word), []).append((number, word))
         self._made = made
-        self._compiled: dict[str, re.Pattern[str]] = {}
+        self._compiled: dict[str, Pattern] = {}
 
     def search(self, text: str, start: int = 0) -> re.Match[str] | None:
         """Return where one of the words stands first; of two at one place, the one that is listed first."""
@@ -120,7 +165,7 @@ class Words:
             yield found
             found = self.search(text, found.end())
 
-    def _likely(self, text: str) -> Iterator[re.Pattern[str]]:
+    def _likely(self, text: str) -> Iterator[Pattern]:
         small, starts = _begun(text)
         found = [one for start in self._by_start.keys() & starts for one in self._by_start[start]]
         for _, word in sorted(found) if len(found) > 1 else found:
