@@ -62,9 +62,11 @@ def table_rows(name: str) -> tuple[Row, ...]:
     except OSError as fault:
         raise ResourceError(f"{name}.csv is missing from the catalogue: reinstall progdoc") from fault
     head, *rows = filter(None, csv.reader(StringIO(text)))
-    printed = PRINTED_COLUMNS.get(name, ())
-    named = (dict(zip(head, row, strict=True)) for row in rows)
-    return tuple(MappingProxyType(row | {column: data_text(row[column]) for column in printed}) for row in named)
+    named = [dict(zip(head, row, strict=True)) for row in rows]
+    for column in PRINTED_COLUMNS.get(name, ()):
+        for row in named:
+            row[column] = data_text(row[column])
+    return tuple(map(MappingProxyType, named))
 
 
 # Of the tables that are no grid, the keys that hold whole numbers; all others hold texts.
