@@ -38,11 +38,16 @@ def beside_data(code: str) -> Iterator[Traversable]:
 
 
 def digest_of(*names: str) -> str:
-    """Return the SHA-256 of files of the package and of all that lies in folders of it: "rules/reading"."""
+    """Return the SHA-256 of modules and YAML of the package, by name or in folders of it: "rules/reading".
+
+    Translations beside them are no part: what is read knows none of them.
+    """
     found = hashlib.sha256()
     for name in names:
         part = files("progdoc") / name
         for inner, file in _files_below(part) if part.is_dir() else [("", part)]:
+            if not file.name.endswith((".py", ".yaml")):
+                continue
             content = file.read_bytes()
             found.update(f"{name} {inner} {len(content)}\n".encode(errors="replace") + content)
     return found.hexdigest()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from progdoc.core.errors import ResourceError
+from progdoc.core.paper_language import ENGLISH, known_languages, language_of
 from progdoc.document.templating import compiled_before
 from progdoc.document.templating.templates import shipped_templates
 from progdoc.model.yaml import read_before
@@ -22,15 +23,26 @@ __all__ = ["prepared", "rules_of", "tables_of", "trees_of"]
 
 def prepared(root: Path) -> dict[Path, str]:
     """Return the files that are written from others of a checkout, each with its text."""
-    catalogue, templates = root / "progdoc" / "catalogue", root / "templates" / "program"
-    compiled = "".join(shipped_templates().compiled())
+    catalogue, templates = root / "progdoc" / "catalogue", root / "templates"
     return {
-        catalogue / read_before.FILE: trees_of(catalogue, root / "templates"),
+        catalogue / read_before.FILE: trees_of(catalogue, templates),
         catalogue / tables_before.FILE: tables_of(catalogue),
         catalogue / rules_before.FILE: rules_of(),
-        templates / compiled_before.FILE: compiled,
-        templates / compiled_before.BYTECODE_FILE: "".join(compiled_before.bytecode_of(compiled)),
+        **_compiled_into(templates / "program", ENGLISH.code),
+        **{
+            file: text
+            for code in known_languages()
+            if code != ENGLISH.code
+            for file, text in _compiled_into(templates / "locale" / code, code).items()
+        },
     }
+
+
+def _compiled_into(folder: Path, code: str) -> dict[Path, str]:
+    """Return the files of the templates of one language: as Python, and as the bytecode of this one."""
+    compiled = "".join(shipped_templates().in_language(language_of(code)).compiled())
+    bytecode = "".join(compiled_before.bytecode_of(compiled))
+    return {folder / compiled_before.FILE: compiled, folder / compiled_before.BYTECODE_FILE: bytecode}
 
 
 def rules_of() -> str:

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 
 from progdoc.core.numbers import stated_text
 from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.said import said_in
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.words import label_of
@@ -88,7 +89,7 @@ def _made(mask: Mask) -> str:
 def _pass_level(tested: TestedMask, language: Language) -> str:
     """Return what a mask passes at, and who asks for it where a policy does."""
     facepiece, level = tested.mask.facepiece, tested.pass_level
-    by = f", {language.say('by %(origin)s', origin=language.own(in_quotes(level.origin)))}"
+    by = f", {language.say('by %(origin)s', origin=said_in(language, in_quotes(level.origin)))}"
     kind = language.say(facepiece.value.replace("-", " ") if facepiece else "mask")
     return f"{stated_text(level.number)} ({kind}{by if level.setter is Setter.POLICY else ''})"
 

@@ -15,6 +15,7 @@ from progdoc.core.questions import Question, missing_answers
 from progdoc.core.report import Report, grouped, summary_parts
 from progdoc.core.said import Said, capital, changed, said, said_join, same, unstopped
 from progdoc.document.blocks.answers import gap_anchor, in_quotes
+from progdoc.document.papers.written_program import TITLE
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import (
     Block,
@@ -61,7 +62,7 @@ def gap_document(
     return resolved(
         Document(
             id="gaps",
-            title=said("Gap report: %(program)s", program=report.title or said("respiratory protection program")),
+            title=said("Gap report: %(program)s", program=_named(report.title)),
             organisation=organisation,
             revision=report.revision,
             as_of=report.on,
@@ -72,6 +73,13 @@ def gap_document(
             shows_citations=True,
         )
     )
+
+
+def _named(title: str) -> str:
+    """Return what the program is called: by a name of ours, which every language has, or by the firm's."""
+    if not title:
+        return said("respiratory protection program")
+    return said(TITLE) if title == TITLE else title
 
 
 def _summary(report: Report) -> Notice:

@@ -18,6 +18,7 @@ from pydantic import BaseModel, PlainValidator, TypeAdapter, ValidationError
 
 from progdoc.core.data_text import data_text
 from progdoc.core.late_dataclass import dataclass
+from progdoc.core.said import TEXTS
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.typed_text import as_id, as_text
@@ -170,7 +171,7 @@ def texts_in(described: BaseModel, path: str = "") -> Iterator[tuple[str, str]]:
         for inner, entry in _entries(value, f"{path}.{name}" if path else name):
             if isinstance(entry, BaseModel):
                 yield from texts_in(entry, inner)
-            elif is_text and type(entry) is str:
+            elif is_text and type(entry) in TEXTS:
                 yield inner, entry
 
 
