@@ -236,9 +236,15 @@ def _read_by(reader: Any, owner: type[BaseModel]) -> frozenset[str]:
 
 def _is_read_by(reader: Any, parts: Iterable[Any]) -> bool:
     """Whether a kind of value is read by a function, here or in its parts."""
-    return any(
-        part.func is reader if isinstance(part, PlainValidator) else _is_read_by(reader, _parts(part)) for part in parts
-    )
+    for part in parts:
+        if isinstance(part, type):
+            continue
+        if isinstance(part, PlainValidator):
+            if part.func is reader:
+                return True
+        elif _is_read_by(reader, getattr(part, "__metadata__", None) or _parts(part)):
+            return True
+    return False
 
 
 def is_one_value(path: str) -> bool:
