@@ -53,7 +53,7 @@ _TEXT, _STYLES, _NUMBERS, _SETTINGS = (f"word/{name}.xml" for name in ("document
 _LINKED, _TYPES, _PROPERTIES = "word/_rels/document.xml.rels", "[Content_Types].xml", "docProps/core.xml"
 _LEGAL_IN_ADDRESS = "%/:?#[]@!$&'()*+,;=~"
 _FONTS = re.compile(r'font-family="[^"]*"')
-_THEME_LANGUAGE = re.compile(rb'(?<=<w:themeFontLang w:val=")[^"]*')
+_THEME_LANGUAGE = re.compile(r'(?<=<w:themeFontLang w:val=")[^"]*')
 _LONGEST_PROPERTY = 255  # of a core property, in Word
 _CLOSER, _CLOSEST = (0.9, 0.4), (0.85, 0.3)  # type and gaps of a page to hang up; other languages say the same longer
 _SMALLEST_TYPE = 16  # half points
@@ -132,7 +132,7 @@ def parts_of(document: Document) -> dict[str, bytes]:
         text = fill_pages(text, pages_of_bookmarks(body, looks, sheet.text_width, sheet.text_height))
     parts[_TEXT], parts[_STYLES] = _part("w:document", text), styles
     parts[_NUMBERS] = _with_more(_named(parts[_NUMBERS], document), "".join(numbering.instances()))
-    parts[_SETTINGS] = _THEME_LANGUAGE.sub(document.language.encode(), parts[_SETTINGS])
+    parts[_SETTINGS] = _THEME_LANGUAGE.sub(document.language, parts[_SETTINGS].decode()).encode()
     parts[_LINKED] = _with_more(parts[_LINKED], "".join(package.relations))
     parts[_TYPES] = _with_types(parts[_TYPES], len(running["header"]))
     parts[_PROPERTIES] = _properties(document)
