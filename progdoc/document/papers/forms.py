@@ -101,15 +101,17 @@ def made_forms(judged: Judged, lines: int = 0, language: Language = ENGLISH) -> 
                 yield form
 
 
-def crew_forms(judged: Judged, language: Language = ENGLISH) -> Iterator[tuple[str, MadeForm]]:
+def crew_forms(
+    judged: Judged, language: Language = ENGLISH, elsewhere: frozenset[str] = frozenset()
+) -> Iterator[tuple[str, MadeForm]]:
     """Yield for each crew the forms that are filled in person by person, with their names in it; restricted.
 
-    A crew is who is named for a task.
+    A crew is who is named for a task. `elsewhere`: subjects that belong to other sites alone, and are left out.
     """
     firm = firm_words(judged, language)
     for plan, asked in _that_apply(judged):
         if "per_crew" in plan:
-            for task, crew in firm.crews.items():
+            for task, crew in ((of, crew) for of, crew in firm.crews.items() if f"tasks.{of}" not in elsewhere):
                 form = _Form(plan, firm, {}, asked, crew=crew, of=task).made()
                 yield f"{form.name}-{task}", form
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from progdoc.core.numbers import counted, long_date
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.said import as_own, said
@@ -25,6 +27,7 @@ from progdoc.document.papers.written_program import is_draft
 from progdoc.document.pictures.timeline import timeline
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import Block, Document, Notice, Paragraph, Section, Text
+from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.assignment_results import Assignment, Roster
@@ -41,15 +44,23 @@ RESTRICTED_WORDS = said(
 _WITHIN_DAYS = 60
 
 
-def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS, language: Language = ENGLISH) -> Document:
-    """Return the annex: assignment matrix, reasons, what falls due, records."""
+def annex_document(
+    judged: Judged,
+    within_days: int = _WITHIN_DAYS,
+    language: Language = ENGLISH,
+    elsewhere: frozenset[str] = frozenset(),
+) -> Document:
+    """Return the annex: assignment matrix, reasons, what falls due, records.
+
+    `elsewhere`: subjects that belong to other sites alone, of whose records nothing is told.
+    """
     program = judged.description
-    people = program.people
-    records: list[Block] = [table for table in _records(judged) if table]
+    people = tuple(person for person in program.people if f"people.{person.id}" not in elsewhere)
+    records: list[Block] = [table for table in _records(judged, people, elsewhere) if table]
     sections = [
         Section("assignment", said("Who may do what"), _assignment(judged.roster, language)),
         Section("due", said("What falls due"), _due(judged, within_days, language)),
-        *_standing(judged, within_days, language),
+        *_standing(judged, people, within_days, language),
         Section(
             "records", said("Records"), tuple(records) or (_none("records.none", said("No record is described.")),)
         ),
@@ -121,20 +132,20 @@ def _due(judged: Judged, within_days: int, language: Language) -> tuple[Block, .
     )
 
 
-def _standing(judged: Judged, within_days: int, language: Language) -> tuple[Section, ...]:
+def _standing(judged: Judged, people: Sequence[Person], within_days: int, language: Language) -> tuple[Section, ...]:
     """Return what is next for whom on the way to a mask; of who left nothing."""
     due: dict[str, list[OutlookItem]] = {}
     for item in judged.due(within_days).items:
         for subject in item.subject:
             if subject.startswith("people."):
                 due.setdefault(subject.partition(".")[2], []).append(item)
-    found = ((person, steps_of(judged, person, due.get(person.id, []), language)) for _, person in judged.index.present)
+    present = (person for person in people if person.left is None)
+    found = ((person, steps_of(judged, person, due.get(person.id, []), language)) for person in present)
     table = standing_table(found, language)
     return (Section("standing", said("Who is how far"), (table,)),) if table.rows else ()
 
 
-def _records(judged: Judged) -> tuple[Block | None, ...]:
-    people = judged.description.people
+def _records(judged: Judged, people: Sequence[Person], elsewhere: frozenset[str]) -> tuple[Block | None, ...]:
     tables = (
         medical_table(judged, people),
         *surveillance_table(judged, people),
@@ -144,11 +155,11 @@ def _records(judged: Judged) -> tuple[Block | None, ...]:
         reading_table(people),
         handed_out_table(judged, people),
         kept_table(judged, people),
-        device_table(judged),
+        device_table(judged, elsewhere),
         upkeep_table(judged),
     )
     workings = fit_workings(judged, people)
     shown = (
         Section("fit-workings", said("How the fit factors follow from their readings"), workings) if workings else None
     )
-    return (*(table if table.rows else None for table in tables), *register_tables(judged), shown)
+    return (*(table if table.rows else None for table in tables), *register_tables(judged, elsewhere), shown)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from progdoc.core.paper_language import ENGLISH, Language, language_of, marked
-from progdoc.core.said import as_own, said_in
+from progdoc.core.said import as_own, said, said_in
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.assignment_blocks import reasons_in_words, task_table
+from progdoc.document.blocks.group_policy_blocks import lines_for_group
 from progdoc.document.blocks.path_blocks import path_table, steps_of
 from progdoc.document.blocks.record_blocks import due_table
 from progdoc.document.blocks.responsibility_blocks import group_in_words
@@ -55,8 +56,11 @@ def card_documents(judged: Judged) -> dict[str, Document]:
     return dict(each_card(judged))
 
 
-def each_card(judged: Judged) -> Iterator[tuple[str, Document]]:
-    """Yield a card for everybody after the person's id, each made when it is asked for."""
+def each_card(judged: Judged, elsewhere: frozenset[str] = frozenset()) -> Iterator[tuple[str, Document]]:
+    """Yield a card for everybody after the person's id, each made when it is asked for.
+
+    `elsewhere`: people, as subjects, who work at other sites alone, and are left out.
+    """
     due: dict[str, list[OutlookItem]] = {}
     wearers: dict[str, list[str]] = {}
     for _, person in judged.index.present:
@@ -71,7 +75,7 @@ def each_card(judged: Judged) -> Iterator[tuple[str, Document]]:
             for person_id in concerned:
                 due.setdefault(person_id, []).append(item)
     draft = is_draft(judged)
-    for _, person in judged.index.present:
+    for _, person in (pair for pair in judged.index.present if f"people.{pair[1].id}" not in elsewhere):
         yield person.id, _card(judged, person, due.get(person.id, []), draft)
 
 
@@ -91,7 +95,12 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool) -
         blocks.append(Paragraph("may.nothing", (Text(say("No task with masks names you.")),)))
     if due:
         blocks.append(due_table("due", say("What is due for you"), due, language))
-    reminders = (*_of_masks(judged, person, language), *map(say, _REMINDERS), *_hair(judged, person, language))
+    reminders = (
+        *_of_masks(judged, person, language),
+        *map(say, _REMINDERS),
+        *_hair(judged, person, language),
+        *_of_group(judged, person, language),
+    )
     items = tuple(
         ListItem(f"remember.{n}", (Paragraph(f"remember.{n}.words", spoken(language, words)),))
         for n, words in enumerate(reminders, 1)
@@ -159,6 +168,15 @@ def _hair(judged: Judged, person: Person, language: Language) -> tuple[str, ...]
     if not found:
         return ()
     return (language.say("Come to work clean-shaven (%(origin)s).", origin=said_in(language, in_quotes(found.origin))),)
+
+
+def _of_group(judged: Judged, person: Person, language: Language) -> Iterator[str]:
+    """Yield what is otherwise for the person's group in their tasks than for others there."""
+    for _, task in judged.index.tasks_by_person.get(person.id, ()):
+        for group in judged.for_groups.get(task.id, ()):
+            for words in lines_for_group(group) if person.group in group.groups else ():
+                told = said("In “%(task)s”, for you: %(what)s", task=label_of(task), what=words)
+                yield said_in(language, told)
 
 
 def _facts_table(judged: Judged, person: Person, language: Language) -> Table:
