@@ -9,13 +9,14 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 from enum import StrEnum
 from typing import NamedTuple
 
 from progdoc.core.barred import Barred, barred_words
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date
 from progdoc.core.questions import Question, public_questions
 from progdoc.core.said import said, said_as, said_join, said_plural, same

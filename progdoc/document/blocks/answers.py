@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cache
 
 from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paper_language import Language, marked
 from progdoc.core.report import Status
 from progdoc.core.said import Said, changed, said_join
