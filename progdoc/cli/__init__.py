@@ -13,7 +13,6 @@ import os
 import sys
 from collections.abc import Sequence
 from io import FileIO, TextIOWrapper
-from types import ModuleType
 
 from progdoc.cli.arguments import parsed
 from progdoc.cli.status import OK, UNUSABLE
@@ -27,7 +26,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     options = parsed(sys.argv[1:] if arguments is None else arguments)
     if options is None:
         return OK
-    _without_plugins()
+    os.environ["PYDANTIC_DISABLE_PLUGINS"] = "__all__"  # to look for plugins reads every package that is installed
     gc.set_threshold(1_000_000, 50, 50)  # what a run makes lives to its end; to look for garbage early only costs
     atexit.register(gc.freeze)  # and goes with the process: Python would look through it three times before
     try:
@@ -57,17 +56,6 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if is_without_room(fault):
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return status
-
-
-def _without_plugins() -> None:
-    """Let no plugin of pydantic have a say here: to look for them reads every package, and loads what reads e-mail.
-
-    The module that would look is passed over; where pydantic calls it otherwise one day, the variable still holds.
-    """
-    os.environ["PYDANTIC_DISABLE_PLUGINS"] = "__all__"
-    none = ModuleType("pydantic.plugin._loader")
-    none.get_plugins = tuple  # type: ignore[attr-defined]
-    sys.modules.setdefault(none.__name__, none)
 
 
 def _ready_streams() -> None:
