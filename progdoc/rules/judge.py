@@ -14,7 +14,7 @@ from progdoc.rules.borrowed_values import borrowed_values
 from progdoc.rules.cartridge_life.schedules import service_lives
 from progdoc.rules.due.falling_due import due_outlook
 from progdoc.rules.due.old_evidence import old_evidence
-from progdoc.rules.evaluate import evaluate, findings, still_open
+from progdoc.rules.evaluate import evaluate, findings
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.left_on import as_left_on
 from progdoc.rules.in_force.policy_reach import as_bound_on
@@ -67,9 +67,8 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     known = {requirement.code: requirement for requirement in (*catalogue.requirements, *in_force)}
     facts = Facts(rules, loaded.locate, as_of, selection, adopted, frozenset(known), refused)
     verdicts = evaluate(facts, in_force)
-    is_open = still_open(verdicts)
-    found = (*loaded.diagnostics, *findings(facts, is_open))
-    selection = with_filters(facts, is_open, in_force)
+    found = (*loaded.diagnostics, *findings(facts, verdicts.open))
+    selection = with_filters(facts, verdicts.open, in_force)
     people = roster(facts, in_force, verdicts, selection)
     barring = barring_codes(selection)
     barred = barred_work(selection, (task for _, task in facts.our_tasks))
@@ -86,7 +85,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         agent_standards=agent_standards(),
         verdicts=verdicts,
         findings=found,
-        questions=questions_about(facts, is_open, found, question_list(), barring),
+        questions=questions_about(facts, verdicts.open, found, question_list(), barring),
         open_texts=frozenset(path for path, _ in facts.empty_texts),
         program_facts=program_facts(facts),
         selection=selection,
@@ -101,7 +100,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         old_evidence=old_evidence(facts),
         figures=printed_figures(facts),
         roster=people,
-        barred=(*barred, *barred_people(people, barred, verdicts)),
+        barred=(*barred, *barred_people(people, barred, verdicts.open)),
         barring=barring,
         responsibilities=responsibilities(program, frozenset(filled)),
         emergencies_at=emergencies_at(facts),

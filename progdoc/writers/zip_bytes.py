@@ -12,7 +12,7 @@ from contextlib import contextmanager
 from io import BytesIO
 from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
 
-__all__ = ["repeatable", "stored_zip", "word_archive"]
+__all__ = ["stored_zip", "word_archive"]
 
 _FIRST_DATE_OF_ZIP = (1980, 1, 1, 0, 0, 0)
 _UNIX = 3
@@ -31,12 +31,6 @@ def stored_zip(entries: Mapping[str, bytes]) -> bytes:
             info.external_attr = 0o644 << 16
             archive.writestr(info, entries[name])
     return target.getvalue()
-
-
-def repeatable(archive: bytes) -> bytes:
-    """Return the same entries as `archive` in a zip that depends on nothing but them."""
-    with ZipFile(BytesIO(archive)) as source:
-        return stored_zip({name: source.read(name) for name in source.namelist()})
 
 
 @contextmanager

@@ -89,7 +89,10 @@ def told_plainly(what: str) -> str:
 
 
 class Verdicts:
-    """The verdicts on the written program by code, and by code and subject. Records of people have no place in it."""
+    """The verdicts on the written program by code, and by code and subject. Records of people have no place in it.
+
+    Of wearers who stand alike, the verdict on one is enough.
+    """
 
     def __init__(self, verdicts: Iterable[Verdict], findings: Iterable[Diagnostic]) -> None:
         self._by_code: dict[str, list[Verdict]] = {}

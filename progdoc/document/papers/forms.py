@@ -137,8 +137,10 @@ class _Form:
     places: list[Place] = field(default_factory=list)
     words: Entry = field(init=False)
     lists: dict[str, tuple[Entry, ...]] = field(init=False)
+    language: Language = field(init=False)
 
     def __post_init__(self) -> None:
+        self.language = self.firm.language.on(self.plan["id"])
         of_protocol = (
             protocol_lists(self.firm.judged, self.entry["id"], self.language)
             if self.plan.get("per") == "protocols"
@@ -150,10 +152,6 @@ class _Form:
     def name(self) -> str:
         name = f"{self.plan['id']}-{self.entry['id']}" if self.entry else str(self.plan["id"])
         return f"{self.language.code}/{name}" if self.language.original else name
-
-    @property
-    def language(self) -> Language:
-        return self.firm.language.on(self.plan["id"])
 
     def made(self) -> MadeForm:
         judged = self.firm.judged

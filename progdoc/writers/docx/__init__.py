@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from progdoc.document.tree.nodes import Document
 from progdoc.writers.docx.package import packed
-from progdoc.writers.zip_bytes import repeatable
+from progdoc.writers.zip_bytes import stored_zip
 
 __all__ = ["docx_bytes"]
 
@@ -21,4 +21,4 @@ def docx_bytes(document: Document) -> bytes:
     document
         A tree that `references.resolved` has numbered.
     """
-    return repeatable(packed(document))
+    return stored_zip(packed(document))

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime
 from io import BytesIO
 from itertools import islice
 from typing import Any
 from urllib.parse import quote
+from zipfile import ZipFile
 
 from progdoc.core.paper_language import ENGLISH
 from progdoc.document.tree.cross_references import before_contents
@@ -29,12 +30,14 @@ from progdoc.writers.wording import identity
 __all__ = ["packed"]
 
 _SCHEMAS = "http://schemas.openxmlformats.org"
-_NAMESPACES = (
-    f'xmlns:w="{_SCHEMAS}/wordprocessingml/2006/main" '
-    f'xmlns:r="{_SCHEMAS}/officeDocument/2006/relationships" '
-    f'xmlns:wp="{_SCHEMAS}/drawingml/2006/wordprocessingDrawing" '
-    'xmlns:v="urn:schemas-microsoft-com:vml" xmlns:o="urn:schemas-microsoft-com:office:office"'
-)
+_NAMESPACES = {
+    "w": f"{_SCHEMAS}/wordprocessingml/2006/main",
+    "r": f"{_SCHEMAS}/officeDocument/2006/relationships",
+    "wp": f"{_SCHEMAS}/drawingml/2006/wordprocessingDrawing",
+    "v": "urn:schemas-microsoft-com:vml",
+    "o": "urn:schemas-microsoft-com:office:office",
+}
+_TEXT_HERE = "the text goes here"
 _LEGAL_IN_ADDRESS = "%/:?#[]@!$&'()*+,;=~"
 _START_TAG = re.compile(r"<([\w:]+)")
 _FONTS = re.compile(r'font-family="[^"]*"')
@@ -43,9 +46,14 @@ _CLOSER, _CLOSEST = (0.9, 0.4), (0.85, 0.3)  # type and gaps of a page to hang u
 _SMALLEST_TYPE = 16  # half points
 
 
-def packed(document: Document) -> bytes:
-    """Return the document as an OOXML package; its zip still carries the clock."""
+def packed(document: Document) -> dict[str, bytes]:
+    """Return the parts of the document's OOXML package by name.
+
+    The text of a document with a cover is parsed, as its pages are reckoned for the contents. Any other goes into its
+    part as it was written: of a form with a line for each of a thousand people the parsing would cost most.
+    """
     import docx
+    from lxml.etree import Comment
 
     package = docx.Document(BytesIO(document.look.reference or shipped_reference()))
     if not document.look.reference:
@@ -57,7 +65,13 @@ def packed(document: Document) -> bytes:
         _set_closer(package.styles.element, *(_CLOSER if document.language == ENGLISH.tag else _CLOSEST))
     body = package.element.body
     del body[:]
-    _append(body, _text(document, writing, Place(sheet.text_width)))
+    pieces = _text(document, writing, Place(sheet.text_width))
+    text = b""
+    if document.has_cover:
+        _append(body, pieces)
+    else:
+        text = "".join(_declared(pieces, body.nsmap)).encode()
+        body.append(Comment(_TEXT_HERE))
     headers, footers = _running_parts(document, package.part)
     _append(body, [section_properties(sheet, headers, footers)])
     if document.has_cover:
@@ -68,7 +82,20 @@ def packed(document: Document) -> bytes:
     _set_properties(package.core_properties, document)
     target = BytesIO()
     package.save(target)
-    return target.getvalue()
+    with ZipFile(target) as archive:
+        parts = {name: archive.read(name) for name in archive.namelist()}
+    if text:
+        name = str(package.part.partname).removeprefix("/")
+        before, _, after = parts[name].partition(f"<!--{_TEXT_HERE}-->".encode())
+        parts[name] = b"".join((before, text, after))
+    return parts
+
+
+def _declared(pieces: Iterable[str], known: Mapping[str, str]) -> Iterator[str]:
+    """Yield elements that name the namespaces which are not known where they go."""
+    lacking = {name: address for name, address in _NAMESPACES.items() if known.get(name) != address}
+    named = "".join(f' xmlns:{name}="{address}"' for name, address in lacking.items())
+    return (_START_TAG.sub(rf"<\1{named}", piece, count=1) for piece in pieces)
 
 
 def _text(document: Document, writing: Writing, place: Place) -> Iterator[str]:
@@ -85,8 +112,8 @@ def _append(parent: Any, pieces: Iterable[str]) -> None:
     """Put elements into a part. Each is the root of its own tree: moving out of another is quadratic."""
     from docx.oxml.parser import parse_xml
 
-    for piece in pieces:
-        parent.append(parse_xml(_START_TAG.sub(rf"<\1 {_NAMESPACES}", piece, count=1)))
+    for piece in _declared(pieces, {}):
+        parent.append(parse_xml(piece))
 
 
 def _writing(document: Document, part: Any) -> Writing:

@@ -11,10 +11,8 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Iterator
-from io import BytesIO
 from itertools import count
 from typing import Any
-from zipfile import ZipFile
 
 from progdoc.comparison.marks import (
     BLOCK_DELETED,
@@ -62,8 +60,7 @@ def redline_docx(tree: Document, author: str, made: str) -> bytes:
     from docx.opc.oxml import serialize_part_xml
     from docx.oxml.parser import parse_xml
 
-    with ZipFile(BytesIO(packed(tree))) as archive:
-        parts = {name: archive.read(name) for name in archive.namelist()}
+    parts = packed(tree)
     root = parse_xml(parts[_BODY])
     body = root.find(f"{W}body")
     _drop_title_lines(body)
