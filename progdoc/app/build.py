@@ -10,7 +10,7 @@ from progdoc.app.attachments import attached_files, pictures
 from progdoc.app.bound_papers import bound, bound_apart, labels_to_print
 from progdoc.app.check import Checked, with_look
 from progdoc.app.due import calendar_of
-from progdoc.app.manifest import ManifestInfo, and_manifests, sha256
+from progdoc.app.manifest import Content, ManifestInfo, Parts, and_manifests, sha256, whole
 from progdoc.app.of_site import is_done_at
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.look import Look
@@ -35,7 +35,7 @@ from progdoc.rules.judged.result import Judged
 from progdoc.writers import WRITERS
 from progdoc.writers.assignment_csv import assignment_csv
 from progdoc.writers.csv_table import csv_bytes
-from progdoc.writers.diagnostics_json import report_json
+from progdoc.writers.diagnostics_json import report_json, report_json_parts
 
 __all__ = ["FORMATS", "build", "build_files", "built", "built_files", "manifest_info", "task_page"]
 
@@ -78,12 +78,12 @@ def build(
         checked = with_look(checked, look)
         if checked.judged is None:
             return list(checked.report.findings)
-    return dict(build_files(checked, formats, binder))
+    return {name: whole(content) for name, content in build_files(checked, formats, binder)}
 
 
 def build_files(
     checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = False, site: str | None = None
-) -> Iterator[tuple[str, bytes]]:
+) -> Iterator[tuple[str, Content]]:
     """Yield every file of the set, each made when it is asked for, the manifests last."""
     return and_manifests(built(checked, formats, binder, site), manifest_info(checked))
 
@@ -97,12 +97,12 @@ def manifest_info(checked: Checked) -> ManifestInfo:
 
 def built_files(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str, bytes]:
     """Return the set without its manifests, as `built` makes it."""
-    return dict(built(checked, formats))
+    return {name: whole(content) for name, content in built(checked, formats)}
 
 
 def built(
     checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = False, site: str | None = None
-) -> Iterator[tuple[str, bytes]]:
+) -> Iterator[tuple[str, Content]]:
     """Yield the set without its manifests: the program, its gaps, the matrix, task pages, what is restricted.
 
     There is a card for each person: files are made when they are asked for, so that whoever puts one away before he
@@ -170,7 +170,7 @@ def built(
                 if ending != "md":
                     yield f"{folder}/{name}.{ending}", printed(ending, paper)
     yield "restricted/gaps.html", printed("html", gap_document(report, organisation, document.draft, size))
-    yield "restricted/gaps.json", report_json(report)
+    yield "restricted/gaps.json", Parts(report_json_parts(report))
     yield "restricted/calendar.ics", calendar_of(judged)
     yield "restricted/people.html", printed("html", annex_document(judged))
     yield "restricted/assignments.csv", assignment_csv(judged)

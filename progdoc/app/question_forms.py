@@ -262,7 +262,7 @@ def _at_path(values: Any, path: str) -> Any:
     for name, place in STEP.findall(path):
         if place and isinstance(values, list):
             values = values[int(place)]
-        elif name and isinstance(values, dict):
+        elif name and isinstance(values, Mapping):
             values = values.get(name)
         else:
             return None

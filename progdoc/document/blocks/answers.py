@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
@@ -71,6 +72,7 @@ def in_quotes(words: str) -> str:
     return _CODE.sub("“\\1”", words)
 
 
+@lru_cache(maxsize=2000)
 def told_plainly(what: str) -> str:
     """Return what a finding says as a page says it: a sentence, without the places that the gap report tells.
 

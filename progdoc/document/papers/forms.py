@@ -48,6 +48,7 @@ from progdoc.rules.judged.result import Judged
 __all__ = ["MadeForm", "Place", "crew_forms", "form_documents", "made_forms"]
 
 _LONGEST_LINE = 40  # letters that are sure to fit on one line beside a label
+_MOST_ON_A_SHEET = 250  # people; a longer one nobody passes around
 _LETTERS_OF_LINE = 55  # in a field of several lines
 _Plan = dict[str, Any]  # a form, part, field or column as its file says
 
@@ -103,14 +104,18 @@ def made_forms(judged: Judged, lines: int = 0, language: Language = ENGLISH) -> 
 def crew_forms(judged: Judged, language: Language = ENGLISH) -> Iterator[tuple[str, MadeForm]]:
     """Yield for each crew the forms that are filled in person by person, with their names in it; restricted.
 
-    A crew is who is named for a task.
+    A crew is who is named for a task; of a large one a sheet has some, and the next ones the others.
     """
     firm = firm_words(judged, language)
     for plan, asked in _that_apply(judged):
         if "per_crew" in plan:
             for task, crew in firm.crews.items():
-                form = _Form(plan, firm, {}, asked, crew=crew, of=task).made()
-                yield f"{form.name}-{task}", form
+                count = -(-len(crew) // _MOST_ON_A_SHEET)
+                for sheet in range(count):
+                    some = crew[sheet * _MOST_ON_A_SHEET : (sheet + 1) * _MOST_ON_A_SHEET]
+                    of_several = (sheet + 1, count) if count > 1 else None
+                    form = _Form(plan, firm, {}, asked, crew=some, of=task, sheet=of_several).made()
+                    yield f"{form.name}-{task}{f'.{sheet + 1}' if sheet else ''}", form
 
 
 def _that_apply(judged: Judged) -> Iterator[tuple[_Plan, tuple[str, ...]]]:
@@ -134,6 +139,7 @@ class _Form:
     least_lines: int = 0
     crew: tuple[Entry, ...] = ()
     of: str = ""  # the task that the crew is named for
+    sheet: tuple[int, int] | None = None  # which of how many has these of the crew
     places: list[Place] = field(default_factory=list)
     words: Entry = field(init=False)
     lists: dict[str, tuple[Entry, ...]] = field(init=False)
@@ -161,9 +167,10 @@ class _Form:
         names = [place.field.id for place in self.places]
         mark = form_mark(self.name, self.plan["version"], program.organisation.name or "", info.revision or "", names)
         title = plain(self._said(self.plan["title"], self.words))
+        number = str(self.sheet[0]) if self.sheet else ""
         document = Document(
             id=f"forms.{self.name.replace('/', '.')}",
-            title=f"{title}: {self.firm.tasks[self.of]}" if self.of else title,
+            title=f"{title}: {self.firm.tasks[self.of]}{_of_several(self.sheet)}" if self.of else title,
             organisation=judged.printed(program.organisation.name, "organisation.name"),
             revision=judged.printed(info.revision, "program.revision"),
             as_of=judged.as_of,
@@ -173,7 +180,7 @@ class _Form:
             open_texts=judged.open_texts,
             paper=info.paper.value,
             shows_citations=True,
-            saves_as=f"{'-'.join(filter(None, (self.name.replace('/', '-'), self.of)))}.filled.json",
+            saves_as=f"{'-'.join(filter(None, (*self.name.split('/'), self.of, number)))}.filled.json",
             language=self.language.tag,
         )
         return MadeForm(self.name, self.plan, self.entry, resolved(document), mark, tuple(self.places), self.lists)
@@ -323,6 +330,10 @@ class _Form:
     def _left_open(self, plan: _Plan, words: Entry) -> tuple[str, ...]:
         name = plan.get("when")
         return () if name is None or name in words else self.firm.judged.asks(name)
+
+
+def _of_several(sheet: tuple[int, int] | None) -> str:
+    return f" ({sheet[0]}/{sheet[1]})" if sheet else ""
 
 
 def _open_words(asked: Iterable[str], language: Language) -> str:

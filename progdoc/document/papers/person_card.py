@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
+from functools import partial
+from typing import Any
 
 from progdoc.core.paper_language import ENGLISH, Language, language_of, marked
 from progdoc.document.blocks.answers import in_quotes
@@ -30,7 +33,7 @@ from progdoc.document.tree.spoken_text import spoken, spoken_cell
 from progdoc.document.tree.tokens import choice_words
 from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
-from progdoc.rules.judged.assignment_results import Assignment
+from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.due_results import Kind, OutlookItem
 from progdoc.rules.judged.result import Judged
 
@@ -40,6 +43,7 @@ _SEALED = (
     marked("Do the seal check each time a mask goes on that seals to the face (29 CFR 1910.134(g)(1)(iii))."),
     marked("No hair, glasses or gear between its seal and your face (g)(1)."),
 )
+_MOST_ALIKE = 500
 _REMINDERS = (
     marked(
         "Tell the officer of a change of your face or weight, of trouble breathing, or of a mask that no longer suits"
@@ -69,12 +73,25 @@ def each_card(judged: Judged) -> Iterator[tuple[str, Document]]:
                 concerned = wearers.get(name, [])
             for person_id in concerned:
                 due.setdefault(person_id, []).append(item)
-    draft = is_draft(judged)
+    draft, alike = is_draft(judged), _Alike()
     for _, person in judged.index.present:
-        yield person.id, _card(judged, person, due.get(person.id, []), draft)
+        yield person.id, _card(judged, person, due.get(person.id, []), draft, alike)
 
 
-def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool) -> Document:
+class _Alike(dict[Any, tuple[Block, ...]]):
+    """What cards of people who work alike say alike, as one object, which is printed once for all of them."""
+
+    def once(self, key: tuple[Any, ...], made: Callable[[], Iterable[Block]]) -> tuple[Block, ...]:
+        """Return some blocks without tables or references, made where nobody had the same before."""
+        found = self.get(key)
+        if found is None:
+            if len(self) > _MOST_ALIKE:  # few work alike: then it is the last ones who do
+                self.clear()
+            found = self[key] = tuple(made())
+        return found
+
+
+def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool, alike: _Alike) -> Document:
     program = judged.description
     assignments = judged.roster.of_person(person)
     language = language_of(person.own_language or ENGLISH.code)
@@ -82,21 +99,22 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool) -
     blocks: list[Block] = [*read_first(judged, language), _facts_table(judged, person, language)]
     if steps := steps_of(judged, person, due, language):
         blocks.append(path_table(steps, language))
+    reasons: list[Block] = []
     if assignments:
         blocks.append(task_table("may", say("What you may do"), assignments, by_person=False, language=language))
         for one in assignments:
-            blocks += _why_not(one, language)
+            told = reasons_in_words(one)
+            key = (one.task.id, told, language.code)
+            reasons += alike.once(key, partial(_why_not, one.task, told, language))
     else:
         blocks.append(Paragraph("may.nothing", (Text(say("No task with masks names you.")),)))
+    before_due = len(blocks)
     if due:
         blocks.append(due_table("due", say("What is due for you"), due, language))
-    reminders = (*_of_masks(judged, person, language), *map(say, _REMINDERS), *_hair(judged, person, language))
-    items = tuple(
-        ListItem(f"remember.{n}", (Paragraph(f"remember.{n}.words", spoken(language, words)),))
-        for n, words in enumerate(reminders, 1)
-    )
-    blocks.append(Notice("remember", "note", (Listing("remember.list", False, items),)))
-    return resolved(
+    tasks = tuple(task.id for _, task in judged.index.tasks_by_person.get(person.id, ()))
+    masks, hair = tuple(issued.mask for issued in person.masks), _hair(judged, person, language)
+    remember = alike.once((tasks, masks, hair, language.code), partial(_reminders, judged, person, hair, language))
+    card = resolved(
         Document(
             id=f"people.{person.id}",
             title=say("Mask card: %(who)s", who=label_of(person)),
@@ -110,15 +128,27 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool) -
             paper=program.program.paper.value,
             shows_citations=program.program.citations,
             language=language.tag,
+            repeats=frozenset(block.id for block in (*reasons, *remember)),
         )
     )
+    own = card.blocks
+    return replace(card, blocks=(*own[:before_due], *reasons, *own[before_due:], *remember))
 
 
-def _why_not(one: Assignment, language: Language) -> Iterator[Block]:
+def _reminders(judged: Judged, person: Person, hair: tuple[str, ...], language: Language) -> Iterator[Block]:
+    reminders = (*_of_masks(judged, person, language), *map(language.say, _REMINDERS), *hair)
+    items = tuple(
+        ListItem(f"remember.{n}", (Paragraph(f"remember.{n}.words", spoken(language, words)),))
+        for n, words in enumerate(reminders, 1)
+    )
+    yield Notice("remember", "note", (Listing("remember.list", False, items),))
+
+
+def _why_not(task: Task, reasons: tuple[str, ...], language: Language) -> Iterator[Block]:
     """Yield for a task that the person may not do what stands in the way, a line each: the rules say it in English."""
-    identity, reasons = f"why-not.{one.task.id}", reasons_in_words(one)
+    identity = f"why-not.{task.id}"
     if reasons:
-        lead = language.say("What stands in the way of “%(task)s”:", task=language.own(label_of(one.task)))
+        lead = language.say("What stands in the way of “%(task)s”:", task=language.own(label_of(task)))
         yield Paragraph(f"{identity}.lead", (Strong(spoken(language, lead)),))
         items = (
             ListItem(f"{identity}.{n}", (Paragraph(f"{identity}.{n}.words", spoken(language, language.own(words))),))

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import PurePosixPath
 
@@ -27,6 +27,7 @@ __all__ = [
     "column_file_of",
     "dotted",
     "is_description",
+    "let_go",
     "read_description",
     "value_of",
     "with_part",
@@ -47,7 +48,7 @@ class Description:
     """What the files say: values as typed, the place of each, and what could not be understood."""
 
     name: str  # the file or folder, as the user would recognise it
-    values: dict[str, Plain] = field(default_factory=dict)
+    values: Mapping[str, Plain] = field(default_factory=dict)
     diagnostics: list[Diagnostic] = field(default_factory=list)
     files: tuple[str, ...] = ()
     is_complete: bool = True  # every file was read to its end: what is missing here is missing there
@@ -184,6 +185,32 @@ def with_part(description: Description, key: str, parts: list[Part]) -> Descript
     is_complete = description.is_complete and bool(parts)
     files = dict.fromkeys([*description.files, *(file for file, _ in parts)])
     return replace(description, values=values, parts=others, files=tuple(files), is_complete=is_complete)
+
+
+class _ToBeSaid(Mapping[str, Plain]):
+    """The values of a description, made from its parts when somebody asks: once they are understood, hardly anybody."""
+
+    def __init__(self, names: Iterable[str], parts: Mapping[str, list[Part]]) -> None:
+        self._names, self._parts = tuple(names), parts
+        self._made: dict[str, Plain] = {}
+
+    def __getitem__(self, name: str) -> Plain:
+        if name not in self._names:
+            raise KeyError(name)
+        if name not in self._made:
+            self._made[name] = _joined_value(self._parts[name])
+        return self._made[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._names)
+
+    def __len__(self) -> int:
+        return len(self._names)
+
+
+def let_go(description: Description) -> Description:
+    """Return the same with its values in nodes alone: of many people they take as much room twice."""
+    return replace(description, values=_ToBeSaid(description.values, description.parts))
 
 
 def _joined(names: list[str], trees: list[Tree], faults: list[Diagnostic]) -> dict[str, list[Part]]:
