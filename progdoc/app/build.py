@@ -20,9 +20,9 @@ from progdoc.core.version import __version__
 from progdoc.document.blocks.annex_blocks import matrix_rows
 from progdoc.document.blocks.translation_blocks import more_languages
 from progdoc.document.papers.forms import crew_forms, form_documents
-from progdoc.document.papers.gap_report import gap_document
+from progdoc.document.papers.gap_report import gap_document, gap_documents
 from progdoc.document.papers.handouts import handout_documents
-from progdoc.document.papers.people_annex import annex_document
+from progdoc.document.papers.people_annex import annex_documents
 from progdoc.document.papers.person_card import each_card
 from progdoc.document.papers.task_page import task_documents
 from progdoc.document.papers.training_kit import training_documents
@@ -169,10 +169,12 @@ def built(
             for ending in dict.fromkeys(("docx", "html", *formats)):
                 if ending != "md":
                     yield f"{folder}/{name}.{ending}", printed(ending, paper)
-    yield "restricted/gaps.html", printed("html", gap_document(report, organisation, document.draft, size))
+    for name, part in gap_documents(report, organisation, document.draft, size):
+        yield f"restricted/{name}.html", printed("html", part)
     yield "restricted/gaps.json", Parts(report_json_parts(report))
     yield "restricted/calendar.ics", calendar_of(judged)
-    yield "restricted/people.html", printed("html", annex_document(judged))
+    for name, part in annex_documents(judged):
+        yield f"restricted/{name}.html", printed("html", part)
     yield "restricted/assignments.csv", assignment_csv(judged)
     for person, card in each_card(judged):
         yield f"restricted/cards/{person}.html", printed("html", card)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
 from progdoc.core.numbers import counted, long_date
 from progdoc.document.blocks.assignment_blocks import matrix_tables, task_table
 from progdoc.document.blocks.device_blocks import register_tables
@@ -21,43 +23,130 @@ from progdoc.document.blocks.record_blocks import (
 from progdoc.document.papers.written_program import is_draft
 from progdoc.document.pictures.timeline import timeline
 from progdoc.document.tree.cross_references import resolved
-from progdoc.document.tree.nodes import Block, Document, Notice, Paragraph, Section, Text
+from progdoc.document.tree.nodes import (
+    Block,
+    Cell,
+    Column,
+    Document,
+    Link,
+    Notice,
+    Paragraph,
+    Row,
+    Section,
+    Table,
+    Text,
+)
+from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.assignment_results import Assignment, Roster
-from progdoc.rules.judged.due_results import OutlookItem
+from progdoc.rules.judged.due_results import Kind, Outlook, OutlookItem
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["RESTRICTED_WORDS", "annex_document"]
+__all__ = ["RESTRICTED_WORDS", "WITHIN_DAYS", "annex_document", "annex_documents"]
 
 RESTRICTED_WORDS = (
     "This paper names people and what they are cleared for. Keep it locked; show each wearer their own entries,"
     " and the agency what it asks for (29 CFR 1910.134(m), 29 CFR 1910.1020). It holds no health answers."
 )
-_WITHIN_DAYS = 60
+WITHIN_DAYS = 60  # how far ahead the papers about people look
+_TITLE = "People annex"
+_MOST_IN_A_PART = 250  # people
 
 
-def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS) -> Document:
-    """Return the annex: assignment matrix, reasons, what falls due, records."""
-    program = judged.description
-    people = program.people
-    records: list[Block] = [table for table in _records(judged) if table]
-    sections = [
-        Section("assignment", "Who may do what", _assignment(judged.roster)),
-        Section("due", "What falls due", _due(judged, within_days)),
-        *_standing(judged, within_days),
+def annex_documents(judged: Judged) -> Iterator[tuple[str, Document]]:
+    """Yield the annex by the name of its file: one paper, or of many people one that leads to parts for some of them.
+
+    Of ten thousand no browser shows all in one, and nobody looks for somebody there.
+    """
+    people = judged.description.people
+    if len(people) <= _MOST_IN_A_PART:
+        yield "people", annex_document(judged)
+        return
+    due = _by_person(judged.due(WITHIN_DAYS))
+    parts = [people[start : start + _MOST_IN_A_PART] for start in range(0, len(people), _MOST_IN_A_PART)]
+    yield "people", _leading_to(judged, parts)
+    for number, some in enumerate(parts, 1):
+        yield f"people/{number}", _annex(judged, some, due, WITHIN_DAYS, f"{_TITLE} ({number}/{len(parts)})")
+
+
+def annex_document(judged: Judged, within_days: int = WITHIN_DAYS) -> Document:
+    """Return the annex in one: assignment matrix, reasons, what falls due, records."""
+    return _annex(judged, None, _by_person(judged.due(within_days)), within_days, _TITLE)
+
+
+def _annex(judged: Judged, some: Sequence[Person] | None, due: _ByPerson, within_days: int, title: str) -> Document:
+    """Return the annex of all, or of some people alone."""
+    people = judged.description.people if some is None else some
+    here = [person for person in people if person.left is None]
+    of_all = _of_the_firm(judged) if some is None else ()
+    records = [table for table in (*_records(judged, people), *of_all, _workings(judged, people)) if table]
+    if not (people or records):
+        return _paper(judged, title, (_none("people.none", "Nobody is described."),))
+    outlook = judged.due(within_days)
+    items = dict(item for person in here for item in due.get(person.id, ()))
+    falls_due = outlook.items if some is None else [items[number] for number in sorted(items)]
+    sections = (
+        Section("assignment", "Who may do what", _assignment(judged.roster, here, is_whole=some is None)),
+        Section("due", "What falls due", _due(outlook, falls_due, has_picture=some is None)),
+        *_standing(judged, due, here),
         Section("records", "Records", tuple(records) or (_none("records.none", "No record is described."),)),
-    ]
+    )
+    return _paper(judged, title, sections)
+
+
+# By the id of a person: what falls due for them, each with its number among all that does.
+_ByPerson = Mapping[str, Sequence[tuple[int, OutlookItem]]]
+
+
+def _by_person(outlook: Outlook) -> _ByPerson:
+    found: dict[str, list[tuple[int, OutlookItem]]] = {}
+    for number, item in enumerate(outlook.items):
+        for subject in item.subject:
+            if subject.startswith("people."):
+                found.setdefault(subject.partition(".")[2], []).append((number, item))
+    return found
+
+
+def _leading_to(judged: Judged, parts: Sequence[Sequence[Person]]) -> Document:
+    """Return what is of the firm as a whole, and where each of its people is told of."""
+    rows = tuple(
+        Row(
+            f"parts.{number}",
+            (
+                Cell((Link(f"people/{number}.html", (Text(f"{number}"),)),)),
+                Cell((Text(label_of(some[0])),)),
+                Cell((Text(label_of(some[-1])),)),
+                Cell((Text(str(len(some))),)),
+            ),
+        )
+        for number, some in enumerate(parts, 1)
+    )
+    columns = (Column("Part", 1), Column("From", 4), Column("To", 4), Column("People", 1, numeric=True))
+    words = "The people stand in the order of the description, each in one part with all that is told of them."
+    table = Table("parts.all", "Which part tells of whom", columns, rows)
+    records, outlook = tuple(_of_the_firm(judged)), judged.due(WITHIN_DAYS)
+    of_no_person = [item for item in outlook.items if not any(one.startswith("people.") for one in item.subject)]
+    sections = (
+        Section("parts", "Parts", (_none("parts.words", words), table)),
+        Section("due", "What falls due", _due(outlook, of_no_person, has_picture=True)),
+        *((Section("records", "Records", records),) if records else ()),
+    )
+    return _paper(judged, _TITLE, sections)
+
+
+def _paper(judged: Judged, title: str, blocks: tuple[Block, ...]) -> Document:
+    program = judged.description
     notice = Notice("restricted", "caution", (_none("restricted.words", RESTRICTED_WORDS),))
     return resolved(
         Document(
             id="people",
-            title="People annex",
+            title=title,
             organisation=judged.printed(program.organisation.name, "organisation.name"),
             revision=judged.printed(program.program.revision, "program.revision"),
             as_of=judged.as_of,
             draft=is_draft(judged),
-            blocks=(notice, *sections) if people or records else (notice, _none("people.none", "Nobody is described.")),
+            blocks=(notice, *blocks),
             officer=judged.printed(program.officer.name, "officer.name"),
             open_texts=judged.open_texts,
             paper=program.program.paper.value,
@@ -70,14 +159,14 @@ def _none(node_id: str, words: str) -> Paragraph:
     return Paragraph(node_id, (Text(words),))
 
 
-def _assignment(found: Roster) -> tuple[Block, ...]:
+def _assignment(found: Roster, people: Sequence[Person], is_whole: bool) -> tuple[Block, ...]:
     if not found.tasks:
         return (_none("assignment.none", "No task with masks is described."),)
     words = (
         "By law medical clearance comes before the fit test, fit test and training before use. Whoever is not in order"
         " may not do the task in that mask; the reasons stand below, and the gap report says what to do."
     )
-    pairs = list(found.all_pairs())
+    pairs = [found.assignment(person, task) for person in people for task in found.tasks]
     named: dict[str, list[Assignment]] = {}
     for one in pairs:
         if one.is_named:
@@ -85,6 +174,7 @@ def _assignment(found: Roster) -> tuple[Block, ...]:
     details = tuple(
         Section(f"assignment.{task.id}", label_of(task), (_named_for(task, named.get(task.id, [])),))
         for task in found.tasks
+        if is_whole or task.id in named
     )
     return (_none("assignment.words", words), *matrix_tables(pairs, found.tasks), *details)
 
@@ -95,33 +185,31 @@ def _named_for(task: Task, assignments: list[Assignment]) -> Block:
     return task_table(f"may.{task.id}", f"Named for it: {label_of(task)}", assignments, by_person=True)
 
 
-def _due(judged: Judged, within_days: int) -> tuple[Block, ...]:
-    outlook = judged.due(within_days)
-    picture = timeline(outlook)
+def _due(outlook: Outlook, items: Sequence[OutlookItem], has_picture: bool) -> tuple[Block, ...]:
+    """Return what falls due of these items; the picture is of all."""
+    picture = timeline(outlook) if has_picture else None
     blocks: list[Block] = [picture] if picture else []
-    if outlook.overdue:
-        blocks.append(due_table("overdue", "Overdue", outlook.overdue))
-    if outlook.soon:
-        blocks.append(due_table("soon", f"Due within {counted(within_days, 'day')}", outlook.soon))
-    if outlook.next:
-        blocks.append(due_table("next", "The next of each kind", outlook.next))
+    if overdue := [item for item in items if item.state in ("now", "overdue")]:
+        blocks.append(due_table("overdue", "Overdue", overdue))
+    if soon := [item for item in items if item.state == "soon"]:
+        blocks.append(due_table("soon", f"Due within {counted(outlook.within_days, 'day')}", soon))
+    later: dict[Kind, OutlookItem] = {}
+    for item in items:
+        if item.state == "later":
+            later.setdefault(item.kind, item)
+    if later:
+        blocks.append(due_table("next", "The next of each kind", later.values()))
     return tuple(blocks) or (_none("due.none", f"Nothing falls due that is known on {long_date(outlook.as_of)}."),)
 
 
-def _standing(judged: Judged, within_days: int) -> tuple[Section, ...]:
+def _standing(judged: Judged, due: _ByPerson, people: Iterable[Person]) -> tuple[Section, ...]:
     """Return what is next for whom on the way to a mask; of who left nothing."""
-    due: dict[str, list[OutlookItem]] = {}
-    for item in judged.due(within_days).items:
-        for subject in item.subject:
-            if subject.startswith("people."):
-                due.setdefault(subject.partition(".")[2], []).append(item)
-    found = ((person, steps_of(judged, person, due.get(person.id, []))) for _, person in judged.index.present)
+    found = ((one, steps_of(judged, one, [item for _, item in due.get(one.id, ())])) for one in people)
     table = standing_table(found)
     return (Section("standing", "Who is how far", (table,)),) if table.rows else ()
 
 
-def _records(judged: Judged) -> tuple[Block | None, ...]:
-    people = judged.description.people
+def _records(judged: Judged, people: Sequence[Person]) -> Iterator[Block]:
     tables = (
         medical_table(judged, people),
         *surveillance_table(judged, people),
@@ -131,9 +219,16 @@ def _records(judged: Judged) -> tuple[Block | None, ...]:
         reading_table(people),
         handed_out_table(judged, people),
         kept_table(judged, people),
-        device_table(judged),
-        upkeep_table(judged),
     )
+    return (table for table in tables if table.rows)
+
+
+def _of_the_firm(judged: Judged) -> Iterator[Block]:
+    """Yield the records of devices and upkeep."""
+    yield from (table for table in (device_table(judged), upkeep_table(judged)) if table.rows)
+    yield from register_tables(judged)
+
+
+def _workings(judged: Judged, people: Sequence[Person]) -> Section | None:
     workings = fit_workings(judged, people)
-    shown = Section("fit-workings", "How the fit factors follow from their readings", workings) if workings else None
-    return (*(table if table.rows else None for table in tables), *register_tables(judged), shown)
+    return Section("fit-workings", "How the fit factors follow from their readings", workings) if workings else None

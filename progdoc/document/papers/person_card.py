@@ -14,6 +14,7 @@ from progdoc.document.blocks.path_blocks import path_table, steps_of
 from progdoc.document.blocks.record_blocks import due_table
 from progdoc.document.blocks.responsibility_blocks import group_in_words
 from progdoc.document.blocks.translation_blocks import read_first
+from progdoc.document.papers.people_annex import WITHIN_DAYS
 from progdoc.document.papers.written_program import is_draft
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import (
@@ -65,7 +66,7 @@ def each_card(judged: Judged) -> Iterator[tuple[str, Document]]:
     for _, person in judged.index.present:
         for mask in dict.fromkeys(issued.mask for issued in person.masks):
             wearers.setdefault(mask, []).append(person.id)
-    for item in judged.due(365).items:
+    for item in judged.due(WITHIN_DAYS).items:
         for subject in item.subject:
             kind, _, name = subject.partition(".")
             concerned = [name] if kind == "people" else []
