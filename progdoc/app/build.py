@@ -33,7 +33,7 @@ from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Program
 from progdoc.rules.judged.result import Judged
 from progdoc.writers import WRITERS
-from progdoc.writers.assignment_csv import assignment_csv
+from progdoc.writers.assignment_csv import assignment_csv_parts
 from progdoc.writers.csv_table import csv_bytes
 from progdoc.writers.diagnostics_json import report_json, report_json_parts
 
@@ -172,10 +172,10 @@ def built(
     for name, part in gap_documents(report, organisation, document.draft, size):
         yield f"restricted/{name}.html", printed("html", part)
     yield "restricted/gaps.json", Parts(report_json_parts(report))
-    yield "restricted/calendar.ics", calendar_of(judged)
+    yield "restricted/calendar.ics", Parts(calendar_of(judged))
     for name, part in annex_documents(judged):
         yield f"restricted/{name}.html", printed("html", part)
-    yield "restricted/assignments.csv", assignment_csv(judged)
+    yield "restricted/assignments.csv", Parts(assignment_csv_parts(judged))
     for person, card in each_card(judged):
         yield f"restricted/cards/{person}.html", printed("html", card)
     yield from attached.items()

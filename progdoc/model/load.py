@@ -26,8 +26,7 @@ from progdoc.model.migrate import FORMAT, migrated
 from progdoc.model.people_table.former_people import with_former_people
 from progdoc.model.people_table.people_tables import tables_named_in, with_people_of_tables
 from progdoc.model.private_faults import guarded, is_of_people
-from progdoc.model.shared_records import share_records
-from progdoc.model.yaml.yaml_reader import Description, is_description, let_go, read_description
+from progdoc.model.yaml.yaml_reader import Description, is_description, let_go, read_description, with_packed_lists
 
 __all__ = [
     "FORMAT",
@@ -137,6 +136,7 @@ def understood(description: Description, files: Mapping[str, bytes | Unread]) ->
         for path in without_day
     ]  # fmt: skip
     found += _format_faults(description)
+    description = with_packed_lists(description)
     program = None
     try:
         program = Program.model_validate(dict(description.values))
@@ -161,7 +161,6 @@ def understood(description: Description, files: Mapping[str, bytes | Unread]) ->
     if not is_understood:
         program = None
     elif program is not None:
-        share_records(program)
         description = let_go(description)
     return Loaded(program, description, tuple(map(guarded, found)), files)
 

@@ -140,6 +140,11 @@ class Facts(Index):
         """Return the same places as one object: many duties look at the same of a person, and all are kept."""
         return self._shared.setdefault(paths, paths)
 
+    def forget_texts(self) -> None:
+        """Let go of what was read of the whole description: whoever asks again, reads again."""
+        for name in ("_texts", "_days_said", "empty_texts", "holders"):
+            self.__dict__.pop(name, None)
+
     def forget_people(self) -> None:
         """Let go of what was shared while all duties were asked, and of what is known of the last person."""
         self._shared.clear()

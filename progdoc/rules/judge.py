@@ -72,7 +72,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     people = roster(facts, in_force, verdicts, selection)
     barring = barring_codes(selection)
     barred = barred_work(selection, (task for _, task in facts.our_tasks))
-    return Judged(
+    judged = Judged(
         index=Index(program),
         adopted=frozenset(adopted.places),
         as_of=as_of,
@@ -110,3 +110,5 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         borrowed=borrowed_values(selection, facts.cartridge_changes.values(), catalogue.confirmed),
         classes_for=lambda task: classes_for(program, selection.air[task]),
     )
+    facts.forget_texts()
+    return judged

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
-from itertools import islice
 from json.encoder import encode_basestring as _quoted
 from operator import itemgetter
 
@@ -170,7 +169,7 @@ def report_json_parts(report: Report) -> Iterator[bytes]:
 # ---- the text of what is many -------------------------------------------------------------------------
 
 _ENTRY, _KEY = "\n    ", "\n  "
-_AT_A_TIME = 500  # entries
+_AT_A_TIME = 200_000  # characters
 
 
 def _indented(entries: Iterable[dict[str, object]]) -> Iterator[str]:
@@ -180,10 +179,18 @@ def _indented(entries: Iterable[dict[str, object]]) -> Iterator[str]:
 def _listed(name: str, entries: Iterable[str]) -> Iterator[bytes]:
     """Yield a list of the report as the library writes it, some entries at a time: all of them take too much room."""
     yield _bytes(f",{_KEY}{indented_json(name)}: [")
-    rest, before, after = iter(entries), _ENTRY, ""
-    while some := list(islice(rest, _AT_A_TIME)):
+    some: list[str] = []
+    size, before, after = 0, _ENTRY, ""
+    for entry in entries:
+        some.append(entry)
+        size += len(entry)
+        if size > _AT_A_TIME:
+            yield _bytes(before + f",{_ENTRY}".join(some))
+            size, before, after = 0, f",{_ENTRY}", _KEY
+            some.clear()
+    if some:
         yield _bytes(before + f",{_ENTRY}".join(some))
-        before, after = f",{_ENTRY}", _KEY
+        after = _KEY
     yield _bytes(f"{after}]")
 
 

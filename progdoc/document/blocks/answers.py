@@ -105,13 +105,15 @@ class Verdicts:
             self._by_code.setdefault(verdict.requirement.code, []).append(verdict)
             if verdict.status is Status.GAP or verdict.status is Status.UNDETERMINED:
                 still_open.append(verdict)
+        # Only what is undetermined looks for who asks: of people nothing is printed here.
+        wanted = {p for one in still_open if one.status is Status.UNDETERMINED and _is_public(one) for p in one.paths}
         for status in (Status.GAP, Status.UNDETERMINED):  # in the order in which `evaluate.findings` asks
             for verdict in still_open:
                 if verdict.status is status:
                     for path in (*verdict.paths, *(found.location.path for found in verdict.diagnostics)):
-                        self._asked.setdefault(path, verdict)
-        found = tuple(findings)
-        self._told = {(d.code, d.location.path) for d in found}
+                        if path in wanted:
+                            self._asked.setdefault(path, verdict)
+        self._told = {(d.code, d.location.path) for d in findings if d.audience is Audience.PUBLIC}
 
     def of(self, code: str, subject: str = "") -> list[Verdict]:
         """Return the verdicts of a code; with a subject ("tasks.scrape-sashes") only those it is part of."""

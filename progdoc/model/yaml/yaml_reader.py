@@ -15,6 +15,7 @@ from pathlib import PurePosixPath
 
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.unread import Unread
+from progdoc.model.yaml.packed_entries import packed
 from progdoc.model.yaml.yaml_faults import fault
 from progdoc.model.yaml.yaml_file import Bounds, read_content
 from progdoc.model.yaml.yaml_syntax import shown
@@ -30,6 +31,7 @@ __all__ = [
     "let_go",
     "read_description",
     "value_of",
+    "with_packed_lists",
     "with_part",
 ]
 
@@ -206,6 +208,12 @@ class _ToBeSaid(Mapping[str, Plain]):
 
     def __len__(self) -> int:
         return len(self._names)
+
+
+def with_packed_lists(description: Description) -> Description:
+    """Return the same with what is told of the places in long lists in as little room as can be."""
+    parts = {name: [(file, packed(node)) for file, node in of_name] for name, of_name in description.parts.items()}
+    return replace(description, parts=parts)
 
 
 def let_go(description: Description) -> Description:

@@ -111,6 +111,11 @@ class OfKind:
             yield Alike(verdict, numbers, self)
 
     @cached_property
+    def members(self) -> list[tuple[tuple[str, ...], str]]:
+        """Each subject by its ids and the place of its record."""
+        return [(subject.ids, place) for subject, place in zip(self.subjects, self.places, strict=True)]
+
+    @cached_property
     def _classes(self) -> list[tuple[_Row, list[int]]]:
         """Each row, and the numbers of the subjects that stand so."""
         found: dict[int, tuple[_Row, list[int]]] = {}

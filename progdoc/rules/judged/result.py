@@ -53,9 +53,9 @@ class Statuses(StatusesOfMany):
     def alike(self) -> Iterator[StatusOfMany]:
         cited = _Cited()
         for one in self.verdicts.alike():
-            subjects, places = one.of.subjects, one.of.places
-            members = [(subjects[i].ids, places[i]) for i in one.numbers]
-            yield self._told(one.verdict, cited), members
+            members = one.of.members
+            is_all = one.many == len(members)
+            yield self._told(one.verdict, cited), members if is_all else [members[i] for i in one.numbers]
 
     def _told(self, v: Verdict, cited: _Cited) -> RequirementStatus:
         code = v.requirement.code

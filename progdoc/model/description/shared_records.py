@@ -6,22 +6,45 @@ description is changed once it was read; whoever looks at records one after anot
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from datetime import date
 from enum import Enum
 from typing import Any
 
+from pydantic import ValidationError
+
 from progdoc.model.description.base import Described
-from progdoc.model.description.program import Program
 
-__all__ = ["share_records"]
+__all__ = ["shared_as_read"]
 
+_AT_A_TIME = 500  # entries
 _PLAIN = frozenset({str, int, bool, type(None), date})  # told by their value alone; of others the text counts, too
 
 
-def share_records(program: Program) -> None:
-    """Let people of whom the same is said have the same record of it. For a program that nobody else has seen."""
+def shared_as_read(values: Any, validated: Callable[[Any], tuple[Described, ...]]) -> tuple[Described, ...]:
+    """Return a list as `validated` makes it, some entries at a time, so that few are there before they share records.
+
+    Faults are told of the whole list, by the places of its entries.
+    """
+    if not isinstance(values, list) or len(values) <= _AT_A_TIME:
+        found = validated(values)
+        _share_records(found, {})
+        return found
     kept: dict[Any, Any] = {}
-    for person in program.people:
+    made: list[Described] = []
+    try:
+        for start in range(0, len(values), _AT_A_TIME):
+            some = validated(values[start : start + _AT_A_TIME])
+            _share_records(some, kept)
+            made += some
+    except ValidationError:
+        return validated(values)
+    return tuple(made)
+
+
+def _share_records(people: Iterable[Described], kept: dict[Any, Any]) -> None:
+    """Let people of whom the same is said have the same record of it: for those whom nobody else has seen."""
+    for person in people:
         _share_in(person, kept)
 
 
