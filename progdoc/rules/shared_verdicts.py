@@ -119,6 +119,23 @@ class _Known(NamedTuple):
     each: tuple[int, ...]
 
 
+class _Numbers:
+    """Numbers of all that is said under the parts of some records: two are equal where all is said alike in both."""
+
+    def __init__(self) -> None:
+        self._of_what: dict[Any, int] = {}
+        self._of_object: dict[tuple[str, int], tuple[Any, int]] = {}  # a record that many share is compared once
+
+    def __getitem__(self, part: tuple[str, Any]) -> int:
+        name, value = part
+        if not value or not isinstance(value, (tuple, Described)):
+            return self._of_what.setdefault(part, len(self._of_what))
+        key = (name, id(value))
+        if key not in self._of_object:
+            self._of_object[key] = value, self._of_what.setdefault((name, _exactly(value)), len(self._of_what))
+        return self._of_object[key][1]
+
+
 class _Rows:
     """What is told of wearers, each of it and each row of it as one object, however many stand so."""
 
@@ -154,7 +171,7 @@ def judged_alike(
     """
     groups, alone = _grouped([parts_read(one) for one in rules])
     names = sorted({name for group in groups for name in group.parts})
-    numbers: dict[Any, int] = {}  # of all that is said under a part of some record
+    numbers = _Numbers()
     known: dict[tuple[Any, ...], _Known] = {}
     whole: dict[tuple[Any, ...], tuple[list[Told | None], list[int]]] = {}  # the same of all groups together
     rows = _Rows()
@@ -165,10 +182,7 @@ def judged_alike(
         path, record = person_path(facts, subject), person_of(facts, subject).__dict__
         places.append(path)
         who = (facts.relevant_to(subject), subject.ids[1:], subject.path[len(path) :])
-        said = [
-            numbers.setdefault((name, _exactly(value) if value else value), len(numbers))
-            for name, value in zip(names, map(record.__getitem__, names), strict=True)
-        ]
+        said = [numbers[name, record[name]] for name in names]
         everything = (who, *said)
         new: list[tuple[tuple[Any, ...], _Group]] = []
         if everything in whole:

@@ -7,8 +7,8 @@ order) share it, and a node of theirs takes eight bytes in place of a hundred.
 from __future__ import annotations
 
 from array import array
-from collections.abc import Iterator
-from typing import Any
+from collections.abc import Sequence
+from typing import Any, NamedTuple
 
 from progdoc.model.yaml.yaml_tree import Content, Node
 
@@ -16,23 +16,62 @@ __all__ = ["packed"]
 
 _FEW = 50  # entries, which may stay as they are
 _MOST_IN_TWO_BYTES = 0xFFFF
-_TEXT, _LIST = object(), object()  # what a shape says of a node: a text, a list of shapes, or names with their shapes
-_Shape = Any
+_OF_A_NODE = 4  # numbers: line and column, line and column of its name; lines from that of the entry on
+
+
+class _Shape(NamedTuple):
+    """What is alike of many entries: the names in it, or None for a list or a text, and how its parts are made."""
+
+    names: dict[str, int] | None
+    parts: tuple[_Shape, ...] | None  # None for a text
+    starts: tuple[tuple[int, int], ...]  # of each part: where its numbers begin, and its texts
+
+
+_TEXT = _Shape(None, None, ())
 
 
 class _Packed(Node):
     """A node of which only the place is at hand."""
 
-    __slots__ = ("_numbers", "_shape", "_texts")
+    __slots__ = ("_from", "_numbers", "_shape", "_texts", "_top")
 
-    def __init__(self, node: Node, shape: _Shape, numbers: array[int], texts: tuple[str | None, ...]) -> None:
-        self.line, self.column, self.file = node.line, node.column, node.file
-        self.key_line, self.key_column = node.key_line, node.key_column
-        self._shape, self._numbers, self._texts = shape, numbers, texts
+    def __init__(
+        self,
+        place: tuple[int, int, int, int],
+        file: str,
+        shape: _Shape,
+        numbers: array[int],
+        texts: tuple[str | None, ...],
+        start: tuple[int, int],
+        top: int,
+    ) -> None:
+        self.line, self.column, self.key_line, self.key_column = place
+        self.file = file
+        self._shape, self._numbers, self._texts, self._from, self._top = shape, numbers, texts, start, top
 
     @property
     def content(self) -> Content:  # type: ignore[override]  # nobody writes to a node that was read
-        return _content(self._shape, iter(self._numbers), iter(self._texts), self.line)
+        shape = self._shape
+        if shape.parts is None:
+            return self._texts[self._from[1]]
+        nodes = [self._part(index) for index in range(len(shape.parts))]
+        return nodes if shape.names is None else dict(zip(shape.names, nodes, strict=True))
+
+    def part(self, name: str | int) -> Node | None:
+        shape = self._shape
+        if isinstance(name, str):
+            index = None if shape.names is None else shape.names.get(name)
+        else:
+            index = name if shape.names is None and name < len(shape.starts) else None
+        return None if index is None else self._part(index)
+
+    def _part(self, index: int) -> Node:
+        shape, numbers, top = self._shape, self._numbers, self._top
+        (at, text), parts = shape.starts[index], shape.parts or ()
+        at, text = at + self._from[0], text + self._from[1]
+        line, column, key_line, key_column = numbers[at : at + _OF_A_NODE]
+        place = (top + line, column, top + key_line, key_column)
+        return _Packed(place, "", parts[index], numbers, self._texts, (at + _OF_A_NODE, text), top)
 
 
 def packed(node: Node) -> Node:
@@ -40,53 +79,45 @@ def packed(node: Node) -> Node:
     entries = node.content
     if not isinstance(entries, list) or len(entries) <= _FEW:
         return node
-    shapes: dict[_Shape, _Shape] = {}
+    shapes: dict[Any, _Shape] = {}
     kept = [_pack(entry, shapes) if isinstance(entry.content, dict) else entry for entry in entries]
     return Node(kept, node.line, node.column, node.key_line, node.key_column, node.file)
 
 
-def _pack(entry: Node, shapes: dict[_Shape, _Shape]) -> Node:
+def _pack(entry: Node, shapes: dict[Any, _Shape]) -> Node:
     numbers: list[int] = []
     texts: list[str | None] = []
     shape = _shape_of(entry, entry.line, numbers, texts, shapes)
     if shape is None or min(numbers, default=0) < 0:
         return entry
     size = "H" if max(numbers, default=0) <= _MOST_IN_TWO_BYTES else "L"
-    return _Packed(entry, shape, array(size, numbers), tuple(texts))
+    place = (entry.line, entry.column, entry.key_line, entry.key_column)
+    return _Packed(place, entry.file, shape, array(size, numbers), tuple(texts), (0, 0), entry.line)
 
 
 def _shape_of(
-    node: Node, line: int, numbers: list[int], texts: list[str | None], shapes: dict[_Shape, _Shape]
+    node: Node, top: int, numbers: list[int], texts: list[str | None], shapes: dict[Any, _Shape]
 ) -> _Shape | None:
-    """Return the shape of what a node holds, and add its numbers, lines from one on, and its texts."""
+    """Return the shape of what a node holds, and add its numbers and texts; None where it can't be packed."""
     content = node.content
-    if isinstance(content, dict):
-        names: _Shape = tuple(content)
-        inner: Any = content.values()
-    elif isinstance(content, list):
-        names, inner = _LIST, content
-    else:
+    if content is None or isinstance(content, str):
         texts.append(content)
         return _TEXT
-    found = []
+    inner: Sequence[Node] = list(content.values()) if isinstance(content, dict) else content
+    before = len(numbers), len(texts)
+    parts, starts = [], []
     for one in inner:
         if one.file:
             return None
-        numbers += (one.line - line, one.column, one.key_line - line, one.key_column)
-        shape = _shape_of(one, line, numbers, texts, shapes)
+        starts.append((len(numbers) - before[0], len(texts) - before[1]))
+        numbers += (one.line - top, one.column, one.key_line - top, one.key_column)
+        shape = _shape_of(one, top, numbers, texts, shapes)
         if shape is None:
             return None
-        found.append(shape)
-    made = (names, tuple(found))
-    return shapes.setdefault(made, made)
-
-
-def _content(shape: _Shape, numbers: Iterator[int], texts: Iterator[str | None], line: int) -> Content:
-    if shape is _TEXT:
-        return next(texts)
-    names, inner = shape
-    nodes = []
-    for one in inner:
-        at, column, key_at, key_column = next(numbers), next(numbers), next(numbers), next(numbers)
-        nodes.append(Node(_content(one, numbers, texts, line), line + at, column, line + key_at, key_column))
-    return nodes if names is _LIST else dict(zip(names, nodes, strict=True))
+        parts.append(shape)
+    names = tuple(content) if isinstance(content, dict) else None
+    key = (names, *map(id, parts))
+    if key not in shapes:
+        by_name = None if names is None else {name: index for index, name in enumerate(names)}
+        shapes[key] = _Shape(by_name, tuple(parts), tuple(starts))
+    return shapes[key]

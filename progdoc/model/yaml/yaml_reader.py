@@ -82,14 +82,12 @@ class Description:
             return None
         file, node = parts[0]
         for count, step in enumerate(steps):
-            content = node.content
-            if isinstance(content, list) and step["index"] is not None:
-                index = int(step["index"])
-                if count == 0:
-                    file, content, index = _part_with(parts, index)
+            index = None if step["index"] is None else int(step["index"])
+            if index is not None and count == 0 and isinstance(node.content, list):
+                file, content, index = _part_with(parts, index)
                 inner = content[index] if index < len(content) else None
             else:
-                inner = content.get(_name_of(step)) if isinstance(content, dict) else None
+                inner = node.part(_name_of(step) if index is None else index)
             if inner is None:
                 break
             node = inner

@@ -56,6 +56,13 @@ class Node:
     key_column: int
     file: str = ""  # where it is another than that of what it stands in
 
+    def part(self, name: str | int) -> Node | None:
+        """Return what stands here under a name, or in a list at a place."""
+        content = self.content
+        if isinstance(name, str):
+            return content.get(name) if isinstance(content, dict) else None
+        return content[name] if isinstance(content, list) and name < len(content) else None
+
 
 Content = dict[str, Node] | list[Node] | str | None
 
