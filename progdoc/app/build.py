@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import overload
 
@@ -14,11 +14,11 @@ from progdoc.app.manifest import Content, ManifestInfo, Parts, and_manifests, sh
 from progdoc.app.of_site import is_done_at
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.look import Look
-from progdoc.core.paper_language import ENGLISH
-from progdoc.core.report import public_part
+from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.report import Report, public_part
 from progdoc.core.version import __version__
 from progdoc.document.blocks.annex_blocks import matrix_rows
-from progdoc.document.blocks.translation_blocks import more_languages
+from progdoc.document.blocks.translation_blocks import more_languages, read_first
 from progdoc.document.papers.forms import crew_forms, form_documents
 from progdoc.document.papers.gap_report import gap_document, gap_documents
 from progdoc.document.papers.handouts import handout_documents
@@ -26,7 +26,7 @@ from progdoc.document.papers.people_annex import annex_documents
 from progdoc.document.papers.person_card import each_card
 from progdoc.document.papers.task_page import task_documents
 from progdoc.document.papers.training_kit import training_documents
-from progdoc.document.papers.written_program import written_program
+from progdoc.document.papers.written_program import WrittenProgram, written_program
 from progdoc.document.templating.templates import own_templates
 from progdoc.document.tree.gap_links import linked_to
 from progdoc.document.tree.nodes import Document
@@ -114,11 +114,9 @@ def built(
         raise ValueError("a description with faults of form has no documents")
     program = judged.description
     attached = attached_files(checked.loaded)
-    checksums = {name: sha256(content) for name, content in attached.items()}
     templates = own_templates(checked.worn.look.templates)
-    written = written_program(judged, templates, checksums, pictures(checked.loaded))
+    written, report = _written(checked)
     document, answers = written.program, written.answers
-    report = judged.report(__version__, answers)
     public = public_part(report)
 
     def dressed(paper: Document) -> Document:
@@ -175,6 +173,8 @@ def built(
     yield "restricted/calendar.ics", Parts(calendar_of(judged))
     for name, part in annex_documents(judged):
         yield f"restricted/{name}.html", printed("html", part)
+    for language in more_languages(judged):
+        yield from _in_language(checked, language, formats, dressed)
     yield "restricted/assignments.csv", Parts(assignment_csv_parts(judged))
     for person, card in each_card(judged):
         yield f"restricted/cards/{person}.html", printed("html", card)
@@ -193,6 +193,41 @@ def built(
         yield from bound(checked.loaded, written.program, written.annex, groups, dressed)
         yield from bound_apart(judged, written.program, dressed)
         yield from labels_to_print(judged, dressed(written.program))
+
+
+def _in_language(
+    checked: Checked, language: Language, formats: Iterable[str], dressed: Callable[[Document], Document]
+) -> Iterator[tuple[str, bytes]]:
+    """Yield what is for who runs the program, once more in a language: program, annex, gap reports, people."""
+    judged = checked.judged
+    if judged is None:
+        return
+    folder, program = language.code, judged.description
+    written, report = _written(checked, language)
+    for name in formats:
+        for paper in (written.program, written.annex):
+            linked = linked_to(paper, "md" if name == "md" else "html")
+            yield f"{folder}/{paper.id}.{name}", WRITERS[name](dressed(linked))
+    firm, size, draft = program.organisation.name or "", program.program.paper.value, written.program.draft
+    first = read_first(judged, language)
+    gaps = dressed(gap_document(public_part(report), firm, draft, size, language, first))
+    yield f"{folder}/gaps.html", WRITERS["html"](gaps)
+    yield f"{folder}/gaps.md", WRITERS["md"](gaps)
+    for name, part in gap_documents(report, firm, draft, size, language, first):
+        yield f"restricted/{folder}/{name}.html", WRITERS["html"](dressed(part))
+    for name, part in annex_documents(judged, language):
+        yield f"restricted/{folder}/{name}.html", WRITERS["html"](dressed(part))
+
+
+def _written(checked: Checked, language: Language = ENGLISH) -> tuple[WrittenProgram, Report]:
+    """Return the program in a language, and the report of what it answers and leaves open."""
+    judged = checked.judged
+    if judged is None:
+        raise ValueError("a description with faults of form has no documents")
+    checksums = {name: sha256(content) for name, content in attached_files(checked.loaded).items()}
+    templates = own_templates(checked.worn.look.templates)
+    written = written_program(judged, templates, checksums, pictures(checked.loaded), language)
+    return written, judged.report(__version__, written.answers)
 
 
 def task_page(checked: Checked, task: str) -> bytes | None:

@@ -14,8 +14,10 @@ from progdoc.core.questions import Question
 from progdoc.document.blocks.answers import told_plainly
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Part, flat, inputs_at
+from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
 from progdoc.rules.adoption import adoptions_in
+from progdoc.rules.air.fitting_evidence import never_fitting
 from progdoc.rules.questions.asked_again import all_questions, also_open, asked_again, asked_of, places_of
 from progdoc.rules.reading.question_list import question_list
 from progdoc.rules.requirement import adopted_values, is_under
@@ -42,6 +44,7 @@ __all__ = [
 
 MISSING = "MODEL-002"  # what is needed in an entry is not there; told of the entry
 STEP = re.compile(r"([a-z_0-9]+)|\[(\d+)\]")
+_HAZARD = re.compile(r"^hazards\[(\d+)\]")
 _NUMBER = re.compile(r"\[\d+\]")
 _OWNER = f"hazards{ONE_MORE}.task"
 _THINGS = ("tasks", "masks", "filters", "people", "organisation.sites", "attachments")
@@ -181,6 +184,7 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     # What stands is one thing's own; of several that are asked about together, only what all of them lack is asked.
     there = {path: _at_path(values, path) if len(places) < 2 else None for path in fields}
     asked = [part for path in fields for part in inputs_at(path, kinds, there[path])]
+    asked = [_fitting(checked.judged.description, part, places) for part in asked]
     owner = _OWNER if any(part.path.startswith(_OWNER.partition(".")[0]) for part in flat(asked)) else ""
     if owner and len(question.names) > 1:  # a new thing is of one of them only
         question = replace(question, asks=asked_of(question_list(), question, question.names[:1]))
@@ -192,6 +196,18 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     lists = {part.path.partition(ONE_MORE)[0] for part in flat(parts) if ONE_MORE in part.path}
     lengths = {path: len(found) for path in lists if isinstance(found := _at_path(values, path), list)}
     return Sheet(question, parts, owner, stands, known, things, places, lengths)
+
+
+def _fitting(description: Program, part: Part, places: tuple[str, ...]) -> Part:
+    """Return what is asked without the kinds of evidence that can tell nothing of any agent asked about."""
+    if not isinstance(part, Kinds) or not part.path.startswith("hazards[") or ONE_MORE in part.path:
+        return part
+    tasks = {task.id: task for task in description.tasks}
+    hazards = [description.hazards[int(number)] for one in places for number in _HAZARD.findall(one)]
+    left_out = [never_fitting(one, tasks[one.task]) if one.task in tasks else frozenset() for one in hazards]
+    never = frozenset.intersection(*left_out) if left_out else frozenset()
+    kept = tuple((kind, words) for kind, words in part.kinds if kind not in never or kind == part.chosen)
+    return replace(part, kinds=kept)
 
 
 def _stated(checked: Checked) -> frozenset[str]:

@@ -12,6 +12,7 @@ from dataclasses import asdict, dataclass, replace
 
 from progdoc.app.check import Checked
 from progdoc.app.of_site import is_done_at
+from progdoc.core.data_text import filled
 from progdoc.core.lines import Line
 from progdoc.core.numbers import number_text, text_of
 from progdoc.model.description.quantities import unit_symbol
@@ -84,7 +85,7 @@ def reason_text(judged: Judged, reason: Reason, label: str) -> str:
     """Return a reason in the words of the catalogue."""
     if reason.told:
         return reason.told
-    return _requirements(judged)[reason.code].what.format_map({"subject": label, "path": reason.path, **reason.words})
+    return filled(_requirements(judged)[reason.code].what, {"subject": label, "path": reason.path, **reason.words})
 
 
 def _requirements(judged: Judged) -> dict[str, Requirement]:

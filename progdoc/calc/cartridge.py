@@ -17,6 +17,7 @@ from progdoc.calc.adsorption import capacity_slope
 from progdoc.calc.atmosphere import SEA_LEVEL_KPA
 from progdoc.calc.bed import turning_log_ratio
 from progdoc.core.errors import DomainError
+from progdoc.core.said import said, same
 
 __all__ = [
     "ASSUMED_BED_AREA_CM2",
@@ -280,19 +281,30 @@ def reasons_against(case: Case, relative_pressure: float) -> tuple[Refusal, ...]
 def _barred(vapour: Vapour) -> Iterable[Refusal]:
     name = vapour.name
     if vapour.needs_impregnated_carbon:
-        yield Refusal(Reason.IMPREGNATED_CARBON, f"{name} is not held by plain carbon; ask the maker for test data")
+        yield Refusal(
+            Reason.IMPREGNATED_CARBON,
+            said("%(name)s is not held by plain carbon; ask the maker for test data", name=name),
+        )
     if vapour.standard_decides:
         yield Refusal(
             Reason.STANDARD_DECIDES,
-            f"a substance standard sets the change schedule for {name}, or bars cartridges",
+            said("a substance standard sets the change schedule for %(name)s, or bars cartridges", name=name),
         )
     if vapour.is_unreliable:
-        yield Refusal(Reason.UNRELIABLE_DATA, f"the vapour pressure known for {name} is too uncertain to compute with")
+        yield Refusal(
+            Reason.UNRELIABLE_DATA,
+            said("the vapour pressure known for %(name)s is too uncertain to compute with", name=name),
+        )
     if vapour.boiling_point_c < _LOWEST_BOILING_POINT_C:
         yield Refusal(
             Reason.LOW_BOILING_POINT,
-            f"{name} boils at {vapour.boiling_point_c:g} °C, under {_LOWEST_BOILING_POINT_C:g} °C: "
-            "predictions come out up to three times too long",
+            said(
+                "%(name)s boils at %(boiling_point_c)s °C, under %(lowest_boiling_point_c)s °C: predictions come "
+                "out up to three times too long",
+                name=name,
+                boiling_point_c=same(f"{vapour.boiling_point_c:g}"),
+                lowest_boiling_point_c=same(f"{_LOWEST_BOILING_POINT_C:g}"),
+            ),
         )
 
 
@@ -301,25 +313,47 @@ def _outside_range(case: Case, relative_pressure: float) -> Iterable[Refusal]:
     if not lowest <= case.temperature_c <= highest:
         yield Refusal(
             Reason.TEMPERATURE,
-            f"air at {case.temperature_c:.3g} °C; the model holds from {lowest:g} to {highest:g} °C",
+            said(
+                "air at %(temperature_c)s °C; the model holds from %(lowest)s to %(highest)s °C",
+                temperature_c=same(f"{case.temperature_c:.3g}"),
+                lowest=same(f"{lowest:g}"),
+                highest=same(f"{highest:g}"),
+            ),
         )
     thinnest, thickest = _RELATIVE_PRESSURES
     if not thinnest <= relative_pressure <= thickest:
         yield Refusal(
             Reason.VAPOUR_PRESSURE,
-            f"{case.challenge_ppm:.3g} ppm of {case.vapour.name} is {relative_pressure:.2g} of saturation; "
-            f"the model holds from {thinnest:g} to {thickest:g}",
+            said(
+                "%(challenge_ppm)s ppm of %(vapour)s is %(relative_pressure)s of saturation; the model holds "
+                "from %(thinnest)s to %(thickest)s",
+                challenge_ppm=same(f"{case.challenge_ppm:.3g}"),
+                vapour=case.vapour.name,
+                relative_pressure=same(f"{relative_pressure:.2g}"),
+                thinnest=same(f"{thinnest:g}"),
+                thickest=same(f"{thickest:g}"),
+            ),
         )
     elif _has_left_range(case, relative_pressure):
         yield Refusal(
             Reason.TOO_DILUTE,
-            f"at {case.challenge_ppm:.3g} ppm of {case.vapour.name} less vapour would get a shorter life",
+            said(
+                "at %(challenge_ppm)s ppm of %(vapour)s less vapour would get a shorter life",
+                challenge_ppm=same(f"{case.challenge_ppm:.3g}"),
+                vapour=case.vapour.name,
+            ),
         )
     if case.relative_humidity_percent > _HUMID_PERCENT and case.challenge_ppm < _DILUTE_PPM:
         yield Refusal(
             Reason.HUMID_AND_DILUTE,
-            f"{case.relative_humidity_percent:.3g} % humidity with {case.challenge_ppm:.3g} ppm: above "
-            f"{_HUMID_PERCENT:g} % and under {_DILUTE_PPM:g} ppm water fills the carbon; ask for test data",
+            said(
+                "%(relative_humidity_percent)s %% humidity with %(challenge_ppm)s ppm: above %(humid_percent)s "
+                "%% and under %(dilute_ppm)s ppm water fills the carbon; ask for test data",
+                relative_humidity_percent=same(f"{case.relative_humidity_percent:.3g}"),
+                challenge_ppm=same(f"{case.challenge_ppm:.3g}"),
+                humid_percent=same(f"{_HUMID_PERCENT:g}"),
+                dilute_ppm=same(f"{_DILUTE_PPM:g}"),
+            ),
         )
 
 
@@ -328,12 +362,19 @@ def _outside_criterion(case: Case) -> Iterable[Refusal]:
     if fraction > _HIGHEST_FRACTION:
         yield Refusal(
             Reason.LOOSE_CRITERION,
-            f"breakthrough at {fraction:.2g} of the challenge; the model holds up to {_HIGHEST_FRACTION:g}",
+            said(
+                "breakthrough at %(fraction)s of the challenge; the model holds up to %(highest_fraction)s",
+                fraction=same(f"{fraction:.2g}"),
+                highest_fraction=same(f"{_HIGHEST_FRACTION:g}"),
+            ),
         )
     elif log((1.0 - fraction) / fraction) > turning_log_ratio(case.vapour.molar_polarisation_cm3_mol):
         yield Refusal(
             Reason.STRICT_CRITERION,
-            f"breakthrough at {fraction:.2g} of the challenge is purer air than the rate equation can tell",
+            said(
+                "breakthrough at %(fraction)s of the challenge is purer air than the rate equation can tell",
+                fraction=same(f"{fraction:.2g}"),
+            ),
         )
 
 

@@ -25,8 +25,11 @@ def run_desk(options: argparse.Namespace) -> int:
             return refused(begun)
         say(f"Begun: {path}")
 
+    is_shared = options.share is not None
+    ends = "Ctrl-C ends it." if is_shared else "Closing the browser ends it, and so does Ctrl-C."
+
     def opened(address: str) -> None:
-        say(f"The desk is open, for this machine alone. Once only:\n  {address}\nCtrl-C ends it.")
+        say(f"The desk is open, for this machine alone. Once only:\n  {address}\n{ends}")
         sys.stdout.flush()
         if not options.no_browser:
             import webbrowser
@@ -39,10 +42,10 @@ def run_desk(options: argparse.Namespace) -> int:
 
     into = options.into or path.with_name(f"{path.stem}-issued")
     try:
-        share = "" if options.share is None else options.share or network_address()
+        share = "" if not is_shared else options.share or network_address()
         serve(Sitting(path, date.today, into, options.rules), options.port, opened, options.rest, share, shared)
     except OSError as error:
-        others = "" if options.share is None else ", or this machine's own address after --share"
+        others = "" if not is_shared else ", or this machine's own address after --share"
         what = f"port {options.port or 'of any number'}{' or the shared address' if others else ''}"
         say(
             f"progdoc desk: {what} can't be had ({error.strerror}). Name another after --port{others}.",

@@ -124,7 +124,7 @@ def add_desk(commands: Commands[CommandParser]) -> None:
         commands, "desk", "answer questions in the browser instead of typing YAML",
         "progdoc desk my_program\nprogdoc desk my_program --port 8431 --no-browser",
         "\n\nOnly this machine can reach it, by the address that it shows. Each answer is written into the description"
-        "\nat once, and can be taken back. Ctrl-C ends it.",
+        "\nat once, and can be taken back. Closing its last page in the browser ends it, or Ctrl-C.",
     )  # fmt: skip
     parser.add_argument(
         "path", metavar="PATH", type=typed_file, help="the description; a folder that is new or empty is begun"

@@ -9,6 +9,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
+from progdoc.core.paper_language import marked
+from progdoc.core.said import said, said_series
+
 __all__ = ["Barred", "Why", "barred_words"]
 
 
@@ -45,22 +48,28 @@ def barred_words(one: Barred, names: Mapping[str, str]) -> str:
     >>> barred_words(Barred("scrape", Why.MASKS, ("half", "dust")), {"tasks.scrape": "Scraping"})
     'nobody may start “Scraping” in “half” or “dust”'
     """
-    task = f"“{names.get(f'tasks.{one.task}', one.task)}”"
-    masks = [f"“{names.get(f'masks.{mask}', mask)}”" for mask in one.masks]
+    task = said("“%(names)s”", names=names.get(f"tasks.{one.task}", one.task))
+    masks = [said("“%(names)s”", names=names.get(f"masks.{mask}", mask)) for mask in one.masks]
     if not one.is_for_all:
-        who = "the one person" if one.named == 1 else f"{one.people} of the {one.named} people"
-        return f"{who} named for {task} may not {'start it' if one.why is Why.PEOPLE else 'wear a mask in it'}"
+        who = (
+            said("the one person")
+            if one.named == 1
+            else said("%(people)s of the %(named)s people", people=one.people, named=one.named)
+        )
+        return said(
+            "%(who)s named for %(task)s may not start it"
+            if one.why is Why.PEOPLE
+            else "%(who)s named for %(task)s may not wear a mask in it",
+            who=who,
+            task=task,
+        )
     if one.why is Why.MASKS:
-        return f"nobody may start {task} in {_either(masks)}"
-    return f"nobody may start {task} {_BEFORE[one.why]}"
+        return said("nobody may start %(task)s in %(either)s", task=task, either=said_series(masks, "or"))
+    return said(_NOT_YET[one.why], task=task)
 
 
-_BEFORE = {
-    Why.NO_MASK: "yet: no mask is named for it",
-    Why.WAY_OUT: "before a mask to get out in hangs at hand",
-    Why.RESCUE: "before all is there that going in and getting people out takes",
+_NOT_YET = {
+    Why.NO_MASK: marked("nobody may start %(task)s yet: no mask is named for it"),
+    Why.WAY_OUT: marked("nobody may start %(task)s before a mask to get out in hangs at hand"),
+    Why.RESCUE: marked("nobody may start %(task)s before all is there that going in and getting people out takes"),
 }
-
-
-def _either(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"

@@ -6,6 +6,8 @@ from datetime import date
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from functools import lru_cache
 
+from progdoc.core.said import said_date, said_measure, said_number, said_plural, same
+
 __all__ = ["counted", "interval_words", "long_date", "number_shown", "number_text", "stated_text", "text_of"]
 
 _MODES = {"up": ROUND_CEILING, "down": ROUND_FLOOR, "nearest": ROUND_HALF_EVEN}
@@ -38,11 +40,11 @@ def number_text(value: float, rounding: str = "nearest", digits: int = 3) -> str
     """
     exact = Decimal(f"{float(value):.12g}")  # the noise of binary fractions is no reason to round up or down
     if exact == 0:
-        return "0"
+        return same("0")
     step = Decimal(1).scaleb(exact.adjusted() - digits + 1)
     shown = (exact / step).to_integral_value(rounding=_MODES[rounding]) * step
     text = f"{shown.normalize():,f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    return said_number(text.rstrip("0").rstrip(".") if "." in text else text)
 
 
 def stated_text(value: float) -> str:
@@ -60,7 +62,7 @@ def counted(number: float, one: str, more: str = "") -> str:
     >>> counted(1, "day"), counted(12, "day"), counted(0, "person", "people")
     ('1 day', '12 days', '0 people')
     """
-    return f"{stated_text(number)} {one if number == 1 else more or f'{one}s'}"
+    return said_plural(f"%(n)s {one}", f"%(n)s {more or f'{one}s'}", number, n=stated_text(number))
 
 
 def text_of(value: float, unit: str, rounding: str = "nearest", digits: int = 3) -> str:
@@ -69,7 +71,8 @@ def text_of(value: float, unit: str, rounding: str = "nearest", digits: int = 3)
     >>> text_of(50.0, "µg/m³"), text_of(4.8, "")
     ('50 µg/m³', '4.8')
     """
-    return f"{number_text(value, rounding, digits)} {unit}".rstrip()
+    number = number_text(value, rounding, digits)
+    return said_measure(f"{number} {unit}") if unit else number
 
 
 def number_shown(value: float, rounding: str = "nearest", digits: int = 3) -> float:
@@ -88,7 +91,7 @@ def long_date(day: date) -> str:
     >>> long_date(date(2026, 3, 1))
     '1 March 2026'
     """
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+    return said_date(f"{day.day} {_MONTHS[day.month - 1]} {day.year}", day)
 
 
 def interval_words(minutes: float) -> str:
@@ -100,4 +103,4 @@ def interval_words(minutes: float) -> str:
     hours, rest = divmod(int(minutes), 60)
     if not hours:
         return counted(rest, "minute")
-    return f"{hours} h {rest} min" if rest else f"{number_text(hours)} h"
+    return same(f"{hours} h {rest} min") if rest else text_of(hours, "h")

@@ -1,22 +1,29 @@
 """The languages of the papers for the crew: fixed sentences by message catalogue, dates and lists by CLDR.
 
-English is the source and needs no catalogue. Another language is a folder of `templates/locale` with a gettext
-catalogue, `messages.po`; its header names the locale whose dates and lists it takes (`Language: es_US`). The
-catalogue is read by Babel, which brings the Unicode CLDR along; nothing of it is loaded before a language is asked for.
+English is the source and needs no catalogue. Another language is a folder of `templates/locale` with gettext
+catalogues; the header of `messages.po` names the locale whose dates and lists it takes (`Language: es_US`). They
+are read by Babel, which brings the Unicode CLDR along; nothing of it is loaded before a language is asked for.
 """
 
 from __future__ import annotations
 
 import gettext
-from collections.abc import Callable, Sequence
+import hashlib
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
 from io import BytesIO
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
+from progdoc.core.errors import ResourceError
 from progdoc.core.numbers import long_date
-from progdoc.core.resources import templates_root
+from progdoc.core.po_file import PoError, texts_of_po
+from progdoc.core.resources import beside_data, templates_root
+
+if TYPE_CHECKING:
+    from babel.messages.catalog import Message
 
 __all__ = ["EDGE", "ENGLISH", "MEASURES", "Language", "known_languages", "language_of", "marked"]
 
@@ -29,7 +36,10 @@ MEASURES = (
     ("month", "months"),
     ("year", "years"),
 )
+_FIRST = "messages.po"  # of the catalogues of a language
 EDGE = "\ue010"  # on both sides of what is not in the language around it; no keyboard types it
+_PLACEHOLDER = re.compile(r"%\([a-z_]+\)s")
+_LETTER = re.compile("[A-Za-z]")
 _PLURALS = dict(MEASURES) | {more: more for _, more in MEASURES}
 _ONES = {more: one for one, more in MEASURES} | {one: one for one, _ in MEASURES}
 
@@ -56,6 +66,10 @@ class Language:
     _many: Callable[[str, str, int], str]
     _dated: Callable[[date], str]
     _listed: Callable[[Sequence[str], str], str]
+    _marks: tuple[str, str] = (",", ".")  # between thousands, and before a fraction
+    _of_data: Callable[[], Mapping[str, str]] = dict  # the texts of our data by the English ones
+    _known: frozenset[str] = frozenset()  # the messages that are said; some of them as in English
+    edition: str = ""  # what its catalogues say, as a SHA-256; of English, which has none, nothing
 
     def say(self, message: str, **values: object) -> str:
         """Return a sentence; what it names as `%(name)s` is filled in.
@@ -64,7 +78,39 @@ class Language:
         'Wear the hood.'
         """
         said = self._one(message)
+        if self.original and said == message:
+            said = self._of_data().get(message, message)
         return said % values if values else said
+
+    def words_for(self, one: str, more: str = "", number: float = 1) -> str:
+        """Return the words for a message, its placeholders unfilled.
+
+        Raises
+        ------
+        LookupError
+            If the catalogue has none, so that the English sentence has to do as a whole.
+        """
+        found = self._many(one, more, _whole(number)) if more else self._one(one)
+        is_same = self.original and found in (one, more) and one not in self._known
+        if is_same and _LETTER.search(_PLACEHOLDER.sub("", one)):
+            return self.data_words(one)
+        return found
+
+    def data_words(self, text: str) -> str:
+        """Return a text of our data in this language: of the law's catalogue, a question, a field of the model.
+
+        Raises
+        ------
+        LookupError
+            If it has no translation yet.
+        """
+        return self._of_data()[text] if self.original else text
+
+    def number(self, figure: str) -> str:
+        """Return a number in the marks of this language, out of its English ones: "1,011.5"."""
+        if self._marks == (",", "."):
+            return figure
+        return figure.translate(dict(zip(map(ord, ",."), self._marks, strict=True)))
 
     def on(self, paper: str) -> Language:
         """Return the language as it speaks on one paper, where a word means another thing than on the others."""
@@ -76,7 +122,7 @@ class Language:
         >>> ENGLISH.own("Jo Marsh")
         'Jo Marsh'
         """
-        return f"{EDGE}{words.replace(EDGE, '')}{EDGE}" if self.original and words else words
+        return f"{EDGE}{words.replace(EDGE, '')}{EDGE}" if self.original and any(map(str.isalpha, words)) else words
 
     def plural(self, one: str, more: str, number: float, **values: object) -> str:
         """Return the sentence for a number of things.
@@ -84,7 +130,7 @@ class Language:
         >>> ENGLISH.plural("%(n)s day", "%(n)s days", 2, n="2")
         '2 days'
         """
-        return self._many(one, more, int(number) if number == int(number) else 2) % values
+        return self._many(one, more, _whole(number)) % values
 
     def date(self, day: date) -> str:
         """Return a day that no reader can take for another one."""
@@ -106,8 +152,12 @@ class Language:
         """
         number, _, unit = figure.partition(" ")
         if not self.original or unit not in _ONES:
-            return figure
-        return f"{number} {self._many(_ONES[unit], _PLURALS[unit], 1 if number == '1' else 2)}"
+            return f"{self.number(number)} {unit}".rstrip()
+        return f"{self.number(number)} {self._many(_ONES[unit], _PLURALS[unit], 1 if number == '1' else 2)}"
+
+
+def _whole(number: float) -> int:
+    return int(number) if number == int(number) else 2
 
 
 def _in_english(parts: Sequence[str], last: str) -> str:
@@ -153,8 +203,15 @@ def language_of(code: str) -> Language:
     from babel.lists import format_list
     from babel.messages.mofile import write_mo
     from babel.messages.pofile import read_po
+    from babel.numbers import get_decimal_symbol, get_group_symbol
 
-    catalogue = read_po(BytesIO((templates_root() / "locale" / code / "messages.po").read_bytes()))
+    texts = _catalogues(code)
+    edition = hashlib.sha256(b"".join(texts.values())).hexdigest()
+    catalogue = read_po(BytesIO(texts.pop(_FIRST)))
+    for text in texts.values():
+        for message in read_po(BytesIO(text)):
+            if message.id:
+                catalogue[message.id] = message
     compiled = BytesIO()
     write_mo(compiled, catalogue)
     compiled.seek(0)
@@ -171,4 +228,36 @@ def language_of(code: str) -> Language:
         words.ngettext,
         lambda day: format_date(day, "long", locale=locale),
         lambda parts, last: format_list(parts, styles[last], locale=locale),
+        (get_group_symbol(locale), get_decimal_symbol(locale)),
+        lambda: _texts_of_data(code),
+        _said_of(catalogue),
+        edition,
     )
+
+
+def _said_of(catalogue: Iterable[Message]) -> frozenset[str]:
+    """Return the messages of a catalogue that have a translation, each by its form for one."""
+    found = set()
+    for one in catalogue:
+        forms = [one.string] if isinstance(one.string, str) else list(one.string or ())
+        if one.id and forms and all(forms):
+            found.add(one.id if isinstance(one.id, str) else one.id[0])
+    return frozenset(found)
+
+
+@cache
+def _texts_of_data(code: str) -> Mapping[str, str]:
+    """Return the translations that stand beside our data, by the English texts."""
+    found: dict[str, str] = {}
+    for file in beside_data(code):
+        try:
+            found |= texts_of_po(file.read_text(encoding="utf-8"))
+        except PoError as fault:
+            raise ResourceError(f"{file.name}, {fault}") from fault
+    return found
+
+
+def _catalogues(code: str) -> dict[str, bytes]:
+    """Return the catalogues of a language by the names of their files; the first says which locale it takes."""
+    files = [entry for entry in (templates_root() / "locale" / code).iterdir() if entry.name.endswith(".po")]
+    return {file.name: file.read_bytes() for file in sorted(files, key=lambda file: (file.name != _FIRST, file.name))}

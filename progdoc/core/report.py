@@ -21,6 +21,7 @@ from progdoc.core.barred import Barred, barred_words
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.numbers import long_date
 from progdoc.core.questions import Question, public_questions
+from progdoc.core.said import said, said_join
 from progdoc.core.struck_names import Names, struck_out
 
 __all__ = [
@@ -159,21 +160,21 @@ def accepted_count(report: Report) -> int:
 _STANDARD = re.compile(r"1910\.134(?:\(([a-o])\)|,? Appendix ([A-D]))")
 _APPENDIX_BELONGS_TO = {"A": "f", "B": "g", "C": "e", "D": "k"}
 _SECTIONS = {
-    "a": "when masks are needed",
-    "b": "meaning of the terms",
-    "c": "the program and its officer",
-    "d": "choosing masks",
-    "e": "medical evaluation",
-    "f": "fit testing",
-    "g": "use of masks",
-    "h": "cleaning, storage, inspection and repair",
-    "i": "breathing air",
-    "j": "marks on filters, cartridges and canisters",
-    "k": "training and information",
-    "l": "evaluation of the program",
-    "m": "records",
-    "n": "dates",
-    "o": "appendices",
+    "a": said("when masks are needed"),
+    "b": said("meaning of the terms"),
+    "c": said("the program and its officer"),
+    "d": said("choosing masks"),
+    "e": said("medical evaluation"),
+    "f": said("fit testing"),
+    "g": said("use of masks"),
+    "h": said("cleaning, storage, inspection and repair"),
+    "i": said("breathing air"),
+    "j": said("marks on filters, cartridges and canisters"),
+    "k": said("training and information"),
+    "l": said("evaluation of the program"),
+    "m": said("records"),
+    "n": said("dates"),
+    "o": said("appendices"),
 }
 
 
@@ -188,8 +189,8 @@ def section_of(citation: str) -> str:
     found = _STANDARD.search(citation)
     if found:
         letter = found[1] or ("h" if "Appendix B-2" in citation else _APPENDIX_BELONGS_TO[found[2]])
-        return f"({letter}) {_SECTIONS[letter]}"
-    return re.split(r"\(|,|;", citation)[0].strip() or "other rules"
+        return said("(%(letter)s) %(sections)s", letter=letter, sections=_SECTIONS[letter])
+    return re.split(r"\(|,|;", citation)[0].strip() or said("other rules")
 
 
 def _order(finding: Diagnostic) -> tuple[object, ...]:
@@ -204,18 +205,18 @@ def _bars_work(report: Report, finding: Diagnostic) -> bool:
 
 def _heading(report: Report, finding: Diagnostic) -> tuple[int, str]:
     if is_accepted(finding):
-        return 6, "Accepted for the time being"
+        return 6, said("Accepted for the time being")
     if _bars_work(report, finding):
-        return 0, "What bars work for everybody"
+        return 0, said("What bars work for everybody")
     if finding.severity == Severity.INVALID:
-        return 1, "The description cannot be understood"
+        return 1, said("The description cannot be understood")
     if finding.severity == Severity.CAUTION:
         return 4, "Cautions"
     if finding.severity == Severity.ADVICE:
         return 5, "Advice"
     if finding.scope == Scope.RECORD:
-        return 3, "Records of people and devices"
-    return 2, f"The written program: {section_of(finding.citation)}"
+        return 3, said("Records of people and devices")
+    return 2, said("The written program: %(section_of)s", section_of=section_of(finding.citation))
 
 
 def grouped(report: Report) -> list[tuple[str, list[Diagnostic]]]:
@@ -250,10 +251,17 @@ def _merged(groups: list[StatusOfMany]) -> RequirementStatus:
         found[row.status] += len(subjects)
     rows = [row for row, _ in groups]
     counts = {status: found[status] for status in Status}
-    told = ", ".join(f"{count} {status.value}" for status, count in counts.items() if count)
+    told = said_join(
+        (said("%(count)s %(status)s", count=count, status=status.value) for status, count in counts.items() if count),
+        ", ",
+    )
     return rows[0]._replace(
         status=next(status for status, count in counts.items() if count),
-        because=f"{_plural(found.total(), 'record')}: {told}; the restricted report says whose",
+        because=said(
+            "%(plural)s: %(told)s; the restricted report says whose",
+            plural=_plural(found.total(), "record"),
+            told=told,
+        ),
         subject=(),
         evidence=tuple(sorted({_INDEX.sub("[]", path) for row in rows for path in row.evidence})),
         answered_in=tuple(sorted({section for row in rows for section in row.answered_in})),
@@ -265,7 +273,7 @@ def _is_told(finding: Diagnostic) -> bool:
     return finding.audience == Audience.PUBLIC or finding.severity == Severity.INVALID
 
 
-_WHERE_TOLD = "`progdoc check` tells it on the screen; so does a report with `--names`."
+_WHERE_TOLD = said("`progdoc check` tells it on the screen; so does a report with `--names`.")
 
 
 def _without_names(finding: Diagnostic, workers: Names) -> Diagnostic:
@@ -275,7 +283,7 @@ def _without_names(finding: Diagnostic, workers: Names) -> Diagnostic:
     return replace(
         finding,
         location=replace(finding.location, path=place[0] if place else ""),
-        what="What stands here is not repeated: it may name a worker.",
+        what=said("What stands here is not repeated: it may name a worker."),
         fix=_WHERE_TOLD,
         subject=(),
         audience=Audience.PUBLIC,
@@ -287,7 +295,12 @@ def _struck(finding: Diagnostic, workers: Names) -> Diagnostic:
     what, fix, path = (struck_out(text, workers) for text in (finding.what, finding.fix, finding.location.path))
     if (what, fix, path) == (finding.what, finding.fix, finding.location.path):
         return finding
-    return replace(finding, what=what, fix=f"{fix} {_WHERE_TOLD}", location=replace(finding.location, path=path))
+    return replace(
+        finding,
+        what=what,
+        fix=said("%(fix)s %(where_told)s", fix=fix, where_told=_WHERE_TOLD),
+        location=replace(finding.location, path=path),
+    )
 
 
 def public_part(report: Report) -> Report:
@@ -315,7 +328,11 @@ def public_part(report: Report) -> Report:
 
 
 def _plural(count: int, noun: str) -> str:
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+    return (
+        said("%(count)s %(noun)s", count=count, noun=noun)
+        if count == 1
+        else said("%(count)s %(noun)ss", count=count, noun=noun)
+    )
 
 
 def dangers(report: Report) -> list[str]:
@@ -339,8 +356,8 @@ def summary_line(report: Report) -> str:
     if not parts:
         return f"{opening}."
     if not _bars(report):
-        return f"{opening}; {'; '.join(parts)} to look at."
-    return f"{opening}: {'; '.join(parts)}."
+        return said("%(opening)s; %(parts)s to look at.", opening=opening, parts=said_join(parts, "; "))
+    return said("%(opening)s: %(parts)s.", opening=opening, parts=said_join(parts, "; "))
 
 
 def _bars(report: Report) -> bool:
@@ -356,21 +373,29 @@ def summary_parts(report: Report) -> tuple[str, list[str]]:
     records = _missing(report, Scope.RECORD)
     cautions, advice = count_of(report, Severity.CAUTION), count_of(report, Severity.ADVICE)
     first = any(finding.code in report.first_codes for finding in _open(report))
-    parts = ["no work is described yet, so hardly anything was judged: begin with the tasks"] if first else []
+    parts = [said("no work is described yet, so hardly anything was judged: begin with the tasks")] if first else []
     parts += dangers(report)
     if invalid:
-        parts.append(f"{_plural(invalid, 'fault')} to mend before the description can be understood")
+        parts.append(
+            said("%(plural)s to mend before the description can be understood", plural=_plural(invalid, "fault"))
+        )
     if program:
-        one = "1 answer is missing, or not as the law needs it"
-        parts.append(one if program == 1 else f"{program} answers are missing, or not as the law needs them")
+        one = said("1 answer is missing, or not as the law needs it")
+        parts.append(
+            one
+            if program == 1
+            else said("%(program)s answers are missing, or not as the law needs them", program=program)
+        )
     if records:
-        one = "1 answer about records of people or devices is missing and bars them from work"
-        many = f"{records} answers about records of people or devices are missing and bar them from work"
+        one = said("1 answer about records of people or devices is missing and bars them from work")
+        many = said(
+            "%(records)s answers about records of people or devices are missing and bar them from work", records=records
+        )
         parts.append(one if records == 1 else many)
     parts += [_plural(cautions, "caution")] if cautions else []
     parts += [_plural(advice, "suggestion")] if advice else []
     if first or invalid or program or (is_shut and not records):
-        return "Not ready", parts
+        return said("Not ready"), parts
     if records or report.barred:
-        return "No required gap found in the program itself, but not everybody may start", parts
-    return f"No required gap found in what was described, as of {long_date(report.on)}", parts
+        return said("No required gap found in the program itself, but not everybody may start"), parts
+    return said("No required gap found in what was described, as of %(on)s", on=long_date(report.on)), parts

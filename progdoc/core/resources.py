@@ -12,7 +12,7 @@ from pathlib import Path
 
 from progdoc.core.errors import ResourceError
 
-__all__ = ["catalogue_root", "made_by", "templates_root"]
+__all__ = ["beside_data", "catalogue_root", "made_by", "templates_root"]
 
 
 def templates_root() -> Traversable:
@@ -29,6 +29,12 @@ def templates_root() -> Traversable:
 def catalogue_root() -> Traversable:
     """Return the folder of the requirement catalogue and its tables."""
     return files("progdoc") / "catalogue"
+
+
+def beside_data(code: str) -> Iterator[Traversable]:
+    """Yield the gettext catalogues of one language that stand beside our data: `f_fit_testing.es.po`."""
+    for root in (catalogue_root(), files("progdoc") / "model" / "description"):
+        yield from (file for name, file in _files_below(root) if name.endswith(f".{code}.po"))
 
 
 @cache

@@ -33,6 +33,7 @@ from progdoc.core.diagnostics import Diagnostic, worst_first
 from progdoc.core.lines import Line
 from progdoc.core.questions import Question, missing_answers
 from progdoc.desk.guard import ATTACH, Door, by_address, guarded
+from progdoc.desk.open_pages import HERE, OpenPages
 from progdoc.desk.papers import Papers
 from progdoc.desk.session import Sitting
 from progdoc.desk.shown import Shown, address_of
@@ -45,9 +46,10 @@ _SEEN, _ASIDE, _AGAIN = "seen", "aside", "again"  # what a form says beside its 
 _MORE = "more"  # what an address says where one more entry is about to be written
 
 
-def desk_application(sitting: Sitting, door: Door) -> ASGIApp:
-    """Return the desk of one sitting, behind its door."""
+def desk_application(sitting: Sitting, door: Door, open_pages: OpenPages | None = None) -> ASGIApp:
+    """Return the desk of one sitting, behind its door; `open_pages` is kept up to date."""
     shown = Shown(sitting, door)
+    open_pages = open_pages or OpenPages()
     desk, papers = _Desk(shown), Papers(shown)
     routes = [
         Route("/", desk.home),
@@ -65,9 +67,10 @@ def desk_application(sitting: Sitting, door: Door) -> ASGIApp:
         Route(ATTACH, papers.attach, methods=["POST"]),
         Route("/compared", papers.compared),
         Route("/look/{name}", shown.look),
+        Route(HERE, open_pages.told_by(shown), methods=["POST"]),
     ]
     inside = Starlette(routes=routes, exception_handlers=shown.faults)
-    return in_its_language(guarded(inside, door, by_address(shown.told), shown.told))
+    return in_its_language(guarded(open_pages.noticed(inside), door, by_address(shown.told), shown.told))
 
 
 class _Desk:

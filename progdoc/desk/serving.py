@@ -6,11 +6,13 @@ import asyncio
 import socket
 from collections.abc import Callable
 from contextlib import ExitStack
+from math import inf
 
 import uvicorn
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from progdoc.desk.guard import Door
+from progdoc.desk.open_pages import OpenPages
 from progdoc.desk.pages import desk_application
 from progdoc.desk.phone import Code, phone_application
 from progdoc.desk.session import Sitting
@@ -19,7 +21,8 @@ __all__ = ["Shared", "network_address", "serve"]
 
 _HERE = "127.0.0.1"
 _AWAY = ("192.0.2.1", 9)  # an address for examples, RFC 5737: to name a way there sends nothing
-_LOOKS = 20  # how often in the time of rest it is looked whether it is over
+_LOOKS = 20  # how often in the time of waiting it is looked whether it is over
+_CLOSED_FOR_S = 20  # so long it waits, once the browser is closed, for somebody to come back
 
 Shared = Callable[[str, str], None]  # is told the phone's address and the code that lets one in, at each new code
 
@@ -44,8 +47,11 @@ def serve(
     rest_minutes: float | None = None,
     share: str = "",
     shared: Shared = lambda address, code: None,
+    closed_for_s: float = _CLOSED_FOR_S,
 ) -> None:
-    """Serve the desk until it is interrupted, or nobody has asked for a page for some time.
+    """Serve the desk until it is interrupted, its last page is closed, or nobody has asked for a page for some time.
+
+    While it is shared with a phone, closing the browser does not end it: the phone is still there.
 
     Parameters
     ----------
@@ -57,6 +63,8 @@ def serve(
         After how long without a request it ends; without it, never.
     share
         The address of this machine at which a phone reaches its own few pages; "" for none.
+    closed_for_s
+        After how many seconds it ends once the browser told that its last page was closed.
 
     Raises
     ------
@@ -66,11 +74,14 @@ def serve(
     with ExitStack() as held:
         here = held.enter_context(_listening(_HERE, port))
         door = Door(f"{_HERE}:{here.getsockname()[1]}")
-        served = [(here, desk_application(sitting, door))]
+        pages = OpenPages()
+        served = [(here, desk_application(sitting, door, pages))]
         if share:
             there = held.enter_context(_listening(share, 0))
             served.append((there, _for_phone(sitting, f"{share}:{there.getsockname()[1]}", shared)))
-        asyncio.run(_served(served, rest_minutes, lambda: opened(door.first_address)))
+        rest_s = inf if rest_minutes is None else rest_minutes * 60
+        left_s = inf if share else closed_for_s
+        asyncio.run(_served(served, rest_s, left_s, pages, lambda: opened(door.first_address)))
 
 
 def _for_phone(sitting: Sitting, address: str, shared: Shared) -> ASGIApp:
@@ -93,7 +104,11 @@ def _listening(address: str, port: int) -> socket.socket:
 
 
 async def _served(
-    served: list[tuple[socket.socket, ASGIApp]], rest_minutes: float | None, opened: Callable[[], None]
+    served: list[tuple[socket.socket, ASGIApp]],
+    rest_s: float,
+    left_s: float,
+    pages: OpenPages,
+    opened: Callable[[], None],
 ) -> None:
     loop = asyncio.get_running_loop()
     last = loop.time()
@@ -114,10 +129,12 @@ async def _served(
 
     servers = [server_of(inner) for _, inner in served]
 
-    async def rested() -> None:
-        rest = (rest_minutes or 0) * 60
-        while loop.time() - last < rest:
-            await asyncio.sleep(rest / _LOOKS)
+    async def until_left() -> None:
+        open_at = loop.time()
+        while loop.time() - last < rest_s and loop.time() - open_at < left_s:
+            await asyncio.sleep(min(rest_s, left_s) / _LOOKS)
+            if not pages.are_all_closed:
+                open_at = loop.time()
         for server in servers:
             server.should_exit = True
 
@@ -127,7 +144,7 @@ async def _served(
             other.should_exit = True
 
     opened()
-    watching = asyncio.create_task(rested()) if rest_minutes is not None else None
+    watching = asyncio.create_task(until_left()) if min(rest_s, left_s) < inf else None
     await asyncio.gather(*(until_over(server, place) for server, (place, _) in zip(servers, served, strict=True)))
     if watching is not None:
         watching.cancel()

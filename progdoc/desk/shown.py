@@ -19,13 +19,15 @@ from starlette.responses import HTMLResponse, Response
 from progdoc.app.check import Checked
 from progdoc.app.question_forms import Typed, told_plainly
 from progdoc.core.barred import barred_words
-from progdoc.core.paper_language import language_of
+from progdoc.core.paper_language import EDGE, language_of
 from progdoc.core.questions import Question, missing_answers
 from progdoc.core.report import summary_line
 from progdoc.core.resources import templates_root
+from progdoc.core.said import capital, first_line, said_in
 from progdoc.desk.guard import Door, form_token, is_of_form
 from progdoc.desk.session import Sitting
 from progdoc.desk.spoken import spoken
+from progdoc.model.description.fields import choice_text, named_text
 
 __all__ = ["HTML", "SHOWN_ONLY", "Shown", "address_of", "fixed_words"]
 
@@ -39,7 +41,6 @@ _ENGLISH = Markup(' lang="en"')  # of a part of a page
 _MOST_FIELDS = 2_000
 _SAYING = ("_", "_many", "_in")
 _CODE = re.compile(r"[A-Z]{3}-\d{3}: ")
-_BY_ID = re.compile(r"(?:The )?[Ii]ds? of |(?:'s|(?<=s)') ids?(?=\.)")
 
 
 class Shown:
@@ -57,11 +58,14 @@ class Shown:
             lstrip_blocks=True,
         )
         self._pages.filters |= {
-            "words": _in_words,
+            "words": choice_text,
             "day": _dated,
             "plain": _plain,
-            "named": _named,
-            "english": _in_english,
+            "named": named_text,
+            "told": _told,
+            "spoken": _spoken,
+            "capital": capital,
+            "to_do": first_line,
         }
         self._pages.globals |= {"_": _said, "_many": _counted, "_in": _said_in}
         self._pages.tests |= {"listing": _is_listing}
@@ -192,34 +196,30 @@ def _filled(sentence: str, values: Mapping[str, object]) -> Markup:
     return safe % values if values else safe
 
 
-def _in_english(words: str) -> str:
-    """Return words of the catalogue or of the firm, marked where the page around them is in another language."""
-    return Markup("<span{}>{}</span>").format(_ENGLISH, words) if spoken().language.original else words
+def _told(words: str) -> Markup:
+    """Return words in the language of the page; the firm's own, and what has no words in it, are marked there."""
+    return _marked(said_in(spoken().language, words))
+
+
+def _marked(words: str) -> Markup:
+    parts = enumerate(words.split(EDGE))
+    return Markup("").join(
+        Markup("<span{}>{}</span>").format(_ENGLISH, one) if n % 2 else escape(one) for n, one in parts
+    )
+
+
+def _spoken(words: str) -> str:
+    """Return words in the language of the page for an attribute, which has no parts to be marked."""
+    return said_in(spoken().language, words).replace(EDGE, "")
 
 
 def _dated(day: date) -> str:
     return spoken().language.date(day)
 
 
-def _in_words(choice: str) -> str:
-    return choice.replace("-", " ")
-
-
-def _plain(told: str) -> str:
+def _plain(told: str) -> Markup:
     """Return a finding without its code and the place where it is typed."""
-    return told_plainly(_CODE.sub("", told, count=1)).replace("?.", "?")
-
-
-def _named(description: str) -> str:
-    """Return what a field says that takes ids, for a form that shows names.
-
-    >>> _named("Ids of the masks in which they go in."), _named("The id of a mask.")
-    ('The masks in which they go in.', 'A mask.')
-    >>> _named("The tasks' ids."), _named("The cartridge's id.")
-    ('The tasks.', 'The cartridge.')
-    """
-    told = _BY_ID.sub("", description, count=1)
-    return told[:1].upper() + told[1:]
+    return _marked(told_plainly(_CODE.sub("", said_in(spoken().language, told), count=1)).replace("?.", "?"))
 
 
 def _is_listing(description: str, choices: tuple[str, ...]) -> bool:

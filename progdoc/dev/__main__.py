@@ -7,6 +7,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
+from progdoc.dev.data_messages import data_catalogues
 from progdoc.dev.messages import catalogues
 from progdoc.dev.new_requirement import FILL_IN, Asked, NotLaidDownError, texts_with
 from progdoc.dev.prepared import prepared
@@ -26,9 +27,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status."""
     asked = _parsed(sys.argv[1:] if arguments is None else arguments)
     if isinstance(asked, str):
-        for place, content in catalogues(ROOT, asked).items():
+        said = catalogues(ROOT, asked)
+        for place, content in said.items():
             place.parent.mkdir(exist_ok=True)
             place.write_bytes(content)
+        for place, text in data_catalogues(ROOT, (file.parent.name for file in said)).items():
+            if text is None:
+                place.unlink()
+            else:
+                place.write_text(text, encoding="utf-8", newline="\n")
         return 0
     if asked is None:
         for file, text in prepared(ROOT).items():

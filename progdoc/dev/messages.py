@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import ast
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from enum import StrEnum
 from io import BytesIO
 from pathlib import Path
@@ -20,7 +20,10 @@ from typing import Any
 from babel.messages.catalog import Catalog
 from babel.messages.pofile import read_po, write_po
 
+from progdoc.calc.cartridge import Criterion
+from progdoc.core.diagnostics import Severity
 from progdoc.core.paper_language import MEASURES
+from progdoc.core.report import Status
 from progdoc.desk.shown import fixed_words
 from progdoc.document.templating.templates import form_plans, shipped_templates
 from progdoc.document.tree.tokens import choice_words
@@ -33,6 +36,7 @@ from progdoc.model.description.people import MedicalLimit, Recommendation
 from progdoc.model.description.upkeep import ChangeParticulateWhen
 from progdoc.model.description.workplace import Effort, Gear
 from progdoc.rules.judged.due_results import Kind
+from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.lookup.fit_protocols import fit_protocol, fit_protocols
 from progdoc.rules.lookup.table_files import table_entries
 
@@ -42,16 +46,21 @@ Message = tuple[str, str]  # and its form for more than one, "" where it has non
 
 # Closed lists whose choices stand on papers for the crew.
 _SPOKEN: tuple[type[StrEnum], ...] = (
-    ChangeParticulateWhen, Contact, Effort, Facepiece, Form, Gas, Gear, Kind, MedicalLimit, Mount, Recommendation,
-    RetrievalPart, Role, RuleKind,
+    ChangeParticulateWhen, Contact, Criterion, Effort, Facepiece, Form, Gas, Gear, Kind, LimitKind, MedicalLimit, Mount,
+    Recommendation, RetrievalPart, Role, RuleKind, Severity, Status,
 )  # fmt: skip
 _SPOKEN_OTHERWISE = {
     "makers limit": ("maker's limit",),
     "organic vapour": ("organic vapours",),
     "no scba": ("no scba", "no SCBA"),
 }
-_SAYING = ("say", "marked")
-_FOLDERS = ("core", "document", "writers")
+_SAYING = ("say", "marked", "said")
+_FOLDERS = ("core", "calc", "rules", "document", "writers")
+_FIRST = "messages.po"
+_APART = {  # what is said in these folders alone is a catalogue of its own
+    "program.po": ("templates/program/sections", "templates/program/procedures"),
+    "rules.po": ("progdoc/rules", "progdoc/calc"),
+}
 _HEAD = """\
 msgid ""
 msgstr ""
@@ -62,8 +71,8 @@ msgstr ""
 "Content-Transfer-Encoding: 8bit\\n"
 
 """
-_FILLED_IN = re.compile(r"\{[^{}]*\}")
-_WORD = re.compile("[A-Za-z]{2}")  # what has none, such as a paragraph, is the same in every language
+_FILLED_IN = re.compile(r"\{[^{}]*\}|%\(\w+\)s")
+_WORD = re.compile(r"[A-Za-z]{2}|\ba\b")  # what has none, such as a paragraph, is the same in every language
 _KEYS_OF_FORMS = ("title", "intro", "keep", "label", "hint", "text", "role", "limit")  # one text each
 _LISTS_OF_FORMS = ("notes", "choices", "points")
 
@@ -72,7 +81,8 @@ def messages(root: Path) -> dict[Message, list[tuple[str, int]]]:
     """Return every sentence, with the files and lines in which it stands."""
     found: dict[Message, list[tuple[str, int]]] = {}
     for message, file, line in (*_in_python(root), *_in_templates(), *_in_forms(), *_in_lists()):
-        found.setdefault(message, []).append((file, line))
+        if _WORD.search(_FILLED_IN.sub("", message[0])):
+            found.setdefault(message, []).append((file, line))
     return found
 
 
@@ -80,23 +90,44 @@ def catalogues(root: Path, more: str = "") -> dict[Path, bytes]:
     """Return every catalogue brought up to date, and that of one more language."""
     folder = root / "templates" / "locale"
     codes = {entry.name for entry in folder.iterdir() if entry.is_dir()} | {code for code in (more,) if code}
-    fresh = Catalog()
+    fresh = {name: Catalog() for name in (_FIRST, *_APART)}
     for (one, many), places in messages(root).items():
-        fresh.add((one, many) if many else one, locations=sorted(set(places)), flags=_flags(one))
+        fresh[_catalogue_of(places)].add((one, many) if many else one, locations=sorted(set(places)), flags=_flags(one))
     files = {}
     for code in sorted(codes):
-        file = folder / code / "messages.po"
-        known = read_po(BytesIO(file.read_bytes())) if file.is_file() else Catalog(locale=code)
-        apart = [message for message in known if message.context]  # a sentence that means another thing on one paper
-        known.update(fresh, no_fuzzy_matching=True, update_creation_date=False)
-        known.obsolete.clear()
-        for message in apart:
-            known.add(message.id, message.string, context=message.context)
-        out = BytesIO()
-        write_po(out, known, width=100, sort_by_file=True, include_lineno=False, omit_header=True)
-        head = _HEAD.format(locale=known.locale_identifier, plurals=known.plural_forms)
-        files[file] = head.encode() + out.getvalue()
+        first = _read(folder / code / _FIRST, code)
+        locale = str(first.locale_identifier)
+        known = {_FIRST: first, **{name: _read(folder / code / name, locale) for name in _APART}}
+        said = {message.id: message.string for read in known.values() for message in read if not message.context}
+        for name, read in known.items():
+            apart = [message for message in read if message.context]  # what means another thing on one paper
+            read.update(fresh[name], no_fuzzy_matching=True, update_creation_date=False)
+            read.obsolete.clear()
+            for message in read:
+                message.string = message.string if _is_filled(message.string) else said.get(message.id, message.string)
+            for message in apart:
+                read.add(message.id, message.string, context=message.context)
+            out = BytesIO()
+            write_po(out, read, width=100, sort_by_file=True, include_lineno=False, omit_header=True)
+            head = _HEAD.format(locale=read.locale_identifier, plurals=read.plural_forms)
+            files[folder / code / name] = head.encode() + out.getvalue()
     return files
+
+
+def _read(file: Path, code: str) -> Catalog:
+    return read_po(BytesIO(file.read_bytes())) if file.is_file() else Catalog(locale=code)
+
+
+def _is_filled(said: object) -> bool:
+    return all(said) if isinstance(said, tuple | list) else bool(said)
+
+
+def _catalogue_of(places: Iterable[tuple[str, int]]) -> str:
+    """Return which catalogue a sentence stands in: by where it is said, the one for everything if in several places."""
+    for name, folders in _APART.items():
+        if all(file.startswith(folders) for file, _ in places):
+            return name
+    return _FIRST
 
 
 def _flags(message: str) -> tuple[str, ...]:
@@ -107,9 +138,20 @@ def _in_python(root: Path) -> Iterator[tuple[Message, str, int]]:
     for file in sorted(file for folder in _FOLDERS for file in (root / "progdoc" / folder).rglob("*.py")):
         name = file.relative_to(root).as_posix()
         for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and node.args and _called(node.func) in _SAYING:
-                for text in _texts_of(node.args[0]):
-                    yield (text, ""), name, node.lineno
+            if isinstance(node, ast.Call):
+                yield from ((message, name, node.lineno) for message in _said_by(_called(node.func), node.args))
+
+
+def _said_by(called: str, given: list[ast.expr]) -> Iterator[Message]:
+    """Yield the sentences of a call: one, two of which one is said, or one by number."""
+    if called in _SAYING and given:
+        yield from ((text, "") for text in _texts_of(given[0]))
+    elif called == "said_plural" and len(given) > 2:
+        yield from zip(_texts_of(given[0]), _texts_of(given[1]), strict=False)
+    elif called == "counted" and len(given) > 1:  # progdoc/core/numbers.py
+        for one in _texts_of(given[1]):
+            more = next(_texts_of(given[2]), "") if len(given) > 2 else f"{one}s"
+            yield f"%(n)s {one}", f"%(n)s {more}"
 
 
 def _called(function: ast.expr) -> str:

@@ -12,6 +12,7 @@ from dataclasses import replace
 from functools import cached_property
 
 from progdoc.core.report import Status
+from progdoc.core.said import said, said_join
 from progdoc.model.description.masks import Facepiece
 from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
@@ -117,8 +118,13 @@ class _Judge:
         bars = tuple(bar for bar in bars if is_named or bar.code not in _OF_THE_NAMED)
         held_back = tuple(self._of_escape(person, task))
         if not choices and required and not (bars and is_named):
-            what = f"{label_of(person)} has none of the masks that “{label_of(task)}” allows."
-            bars = (*bars, Bar("", what if task.masks else f"No mask is described for “{label_of(task)}”.", ""))
+            what = said(
+                "%(person)s has none of the masks that “%(task)s” allows.", person=label_of(person), task=label_of(task)
+            )
+            bars = (
+                *bars,
+                Bar("", what if task.masks else said("No mask is described for “%(task)s”.", task=label_of(task)), ""),
+            )
         choices = tuple(replace(choice, bars=tuple(sorted({*choice.bars, *held_back}))) for choice in choices)
         at_hand = tuple(label_of(mask) for mask in usable_escape_masks(self.facts, task))
         return Assignment(person, task, is_named, required, choices, (*bars, *held_back), at_hand, bool(held_back))
@@ -132,7 +138,11 @@ class _Judge:
         own = [i for i, issued in enumerate(person.masks) if any(mask.id == issued.mask for mask in masks)]
         found = [self._fits(person, task, index) for index in own]
         if not own:
-            what = f"{label_of(person)} has none of the escape masks of “{label_of(task)}”, and they seal to the face."
+            what = said(
+                "%(person)s has none of the escape masks of “%(task)s”, and they seal to the face.",
+                person=label_of(person),
+                task=label_of(task),
+            )
             yield Bar("", what, "")
         elif all(found):
             yield from (bar for bars in found for bar in bars)
@@ -169,7 +179,9 @@ class _Judge:
     def _bars(self, person: Person, masks: tuple[str, ...], task: Task, asked: Duties, place: str) -> tuple[Bar, ...]:
         path = f"{self.facts.people[person.id][0]}{place}"
         ids = (f"people.{person.id}", *masks, f"tasks.{task.id}")
-        label = ", ".join([label_of(person), *(label_of(self.facts.masks[m.partition(".")[2]][1]) for m in masks)])
+        label = said_join(
+            [label_of(person), *(label_of(self.facts.masks[m.partition(".")[2]][1]) for m in masks)], ", "
+        )
         subject = Subject("in-task", ids, path, label if place else label_of(person))
         whole = self._in_all.get(path)
         if whole and self.facts.relevant_to(whole) == self.facts.relevant_to(subject):
@@ -183,7 +195,11 @@ def _bars_in(verdict: Verdict) -> Iterator[Bar]:
         for diagnostic in verdict.diagnostics:
             yield Bar(requirement.code, diagnostic.what, diagnostic.citation)
     elif verdict.status is Status.UNDETERMINED:
-        yield Bar(requirement.code, f"{verdict.because} {requirement.duty}", str(verdict.citation))
+        yield Bar(
+            requirement.code,
+            said("%(because)s %(duty)s", because=verdict.because, duty=requirement.duty),
+            str(verdict.citation),
+        )
 
 
 def _as_bars(reasons: Iterable[Reason]) -> tuple[Bar, ...]:

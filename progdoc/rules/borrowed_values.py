@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from progdoc.core.numbers import text_of
+from progdoc.core.said import said, said_join, said_measure
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.rules.cartridge_life.vapours import breathes_by_effort
 from progdoc.rules.judged.borrowed_results import Borrowed, Confirmed
@@ -48,9 +49,9 @@ def _dangers(selection: Selection) -> Iterator[Borrowed]:
             if substance and substance.idlh and danger and not danger.is_by_policy:
                 yield Borrowed(
                     f"idlh-{substance.id}",
-                    f"IDLH value of {substance.name}",
+                    said("IDLH value of %(substance)s", substance=substance.name),
                     _idlh_text(substance),
-                    "; ".join(substance.idlh.sources) or "NIOSH",
+                    said_join(substance.idlh.sources, "; ") or "NIOSH",
                     substance.idlh.support,
                     (air.task.name,),
                 )
@@ -94,4 +95,4 @@ def _rows(used_by: tuple[str, ...], task: str, only: str = "") -> Iterator[Borro
 
 
 def _value(row: Mapping[str, str]) -> str:
-    return f"{row['value']} {row['unit']}".rstrip()
+    return said_measure(f"{row['value']} {row['unit']}".rstrip())

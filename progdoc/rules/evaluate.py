@@ -10,9 +10,11 @@ from string import Formatter
 from typing import NamedTuple
 
 from progdoc.core.citations import Citation
+from progdoc.core.data_text import filled
 from progdoc.core.diagnostics import Diagnostic, Severity
 from progdoc.core.numbers import long_date
 from progdoc.core.report import Status
+from progdoc.core.said import first_line, said, said_join, same, unstopped
 from progdoc.model.description.program import Acceptance
 from progdoc.rules.adoption import adoption_that_states
 from progdoc.rules.facts import Facts
@@ -195,11 +197,11 @@ def _is_elsewhere(facts: Facts, requirement: Requirement, subject: Subject) -> b
 
 def _stands(facts: Facts, requirement: Requirement, subject: Subject, applies: Fact) -> Verdict:
     if requirement.state and _is_elsewhere(facts, requirement, subject):
-        because = f"It is a rule of {requirement.state}, and this is not done there."
+        because = said("It is a rule of %(state)s, and this is not done there.", state=requirement.state)
         return Verdict(requirement, subject, Status.NOT_APPLICABLE, because, ("organisation.sites",))
     if applies.holds is False:
         return Verdict(
-            requirement, subject, Status.NOT_APPLICABLE, "It does not apply here.", facts.shared(applies.paths)
+            requirement, subject, Status.NOT_APPLICABLE, said("It does not apply here."), facts.shared(applies.paths)
         )
     if applies.holds is None:
         return Verdict(requirement, subject, Status.UNDETERMINED, _not_said(applies), applies.ask)
@@ -207,23 +209,29 @@ def _stands(facts: Facts, requirement: Requirement, subject: Subject, applies: F
     paths = facts.shared(tuple(dict.fromkeys((*applies.paths, *outcome.read))))
     if outcome.faults:
         diagnostics = tuple(_diagnostics(facts, requirement, subject, outcome.faults))
-        because = "; ".join(dict.fromkeys(d.what for d in diagnostics))
+        because = said_join(dict.fromkeys(d.what for d in diagnostics), "; ")
         places = tuple(dict.fromkeys(fault.path for fault in outcome.faults))
         return Verdict(requirement, subject, Status.GAP, because, paths, diagnostics=diagnostics, faults=places)
     if outcome.ask:
         return Verdict(requirement, subject, Status.UNDETERMINED, _open(outcome.ask), outcome.ask)
     if outcome.shown:
         shown = tuple(dict.fromkeys(facts.adopted.places.get(path, path) for path in outcome.shown))
-        return Verdict(requirement, subject, Status.MET, "The description shows it.", paths, facts.shared(shown))
+        return Verdict(requirement, subject, Status.MET, said("The description shows it."), paths, facts.shared(shown))
     return Verdict(requirement, subject, Status.NOT_APPLICABLE, outcome.nothing, paths)
 
 
 def _open(asked: Iterable[str]) -> str:
-    return f"Whether it is kept can't be told: nothing is said under {', '.join(f'`{p}`' for p in asked)}."
+    return said(
+        "Whether it is kept can't be told: nothing is said under %(asked)s.",
+        asked=said_join((same(f"`{p}`") for p in asked), ", "),
+    )
 
 
 def _not_said(fact: Fact) -> str:
-    return f"Whether it applies can't be told: nothing is said under {', '.join(f'`{p}`' for p in fact.ask)}."
+    return said(
+        "Whether it applies can't be told: nothing is said under %(ask)s.",
+        ask=said_join((same(f"`{p}`") for p in fact.ask), ", "),
+    )
 
 
 def _diagnostics(
@@ -232,10 +240,12 @@ def _diagnostics(
     """One finding for all silent or contradicting fields of a requirement; one each for what records show."""
     fields = [fault for fault in faults if fault.detail]
     if fields:
-        details = "; ".join(fault.detail for fault in fields)
+        details = said_join((fault.detail for fault in fields), "; ")
         silent = tuple(fault.path for fault in fields if fault.is_silent)
         faulty = tuple(fault.path for fault in fields)
-        found = _diagnostic(facts, requirement, subject, fields[0], f" ({details})", faulty, silent)
+        found = _diagnostic(
+            facts, requirement, subject, fields[0], said(" (%(details)s)", details=details), faulty, silent
+        )
         is_soft = requirement.severity is not Severity.REQUIRED
         yield replace(found, ground=_ground_of_fields(requirement, fields)) if is_soft else found
     for fault in faults:
@@ -259,27 +269,33 @@ def _diagnostic(
     silent: Sequence[str] = (),
 ) -> Diagnostic:
     words = {"subject": subject.label, "path": fault.path, **fault.words}
-    what = requirement.what.format_map(words)
-    fix = requirement.fix.format_map(words)
+    what = filled(requirement.what, words)
+    fix = filled(requirement.fix, words)
     if left := facts.adopted.left_to_say(requirement, fault.path) if fault.is_silent else "":
-        fix = f"{fix} Adopting {left} leaves this to be said."
+        fix = said("%(fix)s Adopting %(left)s leaves this to be said.", fix=fix, left=left)
     elif adoption := adoption_that_states(requirement, silent):
-        named = f'`adopt: "{adoption.paragraph}"`'
-        fix = f"{fix} If you do exactly what {adoption.paragraph} asks, write {named} under `{adoption.group}`."
+        named = said('`adopt: "%(paragraph)s"`', paragraph=adoption.paragraph)
+        fix = said(
+            "%(fix)s If you do exactly what %(paragraph)s asks, write %(named)s under `%(group)s`.",
+            fix=fix,
+            paragraph=adoption.paragraph,
+            named=named,
+            group=same(adoption.group),
+        )
     if example := _example(facts, requirement, subject):
         lines = unnamed(example, subject)
         wrong = faulty if details else (fault.path,)
         if details or _is_of(lines, fault.path, subject):  # what else the example has and is stated is not asked again
             lines = without_stated(lines, subject.path, lambda path: path not in wrong and facts.is_stated(path))
-        fix = f"{fix}\n{with_ids(to_type(lines), subject)}"
+        fix = said_join((fix, same(with_ids(to_type(lines), subject))), "\n")
     elif asks := fault.words.get("asks"):
-        fix = f"{fix}\n{to_type(place_to_fill(facts, asks))}"
+        fix = said_join((fix, same(to_type(place_to_fill(facts, asks)))), "\n")
     return Diagnostic(
         location=facts.locate(fault.path),
         code=requirement.code,
         name=requirement.name,
         severity=requirement.severity,
-        what=f"{what.rstrip('.')}{details}." if details else what,
+        what=said("%(what)s%(details)s.", what=unstopped(what), details=details) if details else what,
         why=requirement.why,
         fix=fix,
         citation=fault.words.get("citation") or str(requirement.citation),  # of the policy that set the figure
@@ -304,9 +320,19 @@ def _question(facts: Facts, verdict: Verdict, path: str) -> Diagnostic:
         code=requirement.code,
         name=requirement.name,
         severity=requirement.severity,
-        what=f"Whether this duty applies can't be told: nothing is said under `{path}`. {requirement.duty}",
-        why="A duty that may apply is not set aside because nobody said whether it does.",
-        fix=f"Write `{path.rpartition('.')[2]}:` there.\n{to_type(place_to_fill(facts, path))}",
+        what=said(
+            "Whether this duty applies can't be told: nothing is said under `%(path)s`. %(duty)s",
+            path=same(path),
+            duty=requirement.duty,
+        ),
+        why=said("A duty that may apply is not set aside because nobody said whether it does."),
+        fix=said_join(
+            (
+                said("Write `%(name)s:` there.", name=same(path.rpartition(".")[2])),
+                same(to_type(place_to_fill(facts, path))),
+            ),
+            "\n",
+        ),
         citation=str(verdict.citation),
         subject=verdict.subject.ids,
         scope=requirement.scope,
@@ -330,18 +356,35 @@ def _accepted(facts: Facts, diagnostic: Diagnostic) -> Diagnostic:
     unnamed = bool(diagnostic.subject) and all(entry.subject is None for entry in about)
     for entry in () if unnamed else about:
         if _covers(entry, diagnostic):
-            words = f"accepted by {entry.by} until {long_date(entry.until)}: {entry.reason}"
+            words = said(
+                "accepted by %(by)s until %(until)s: %(reason)s",
+                by=entry.by,
+                until=long_date(entry.until),
+                reason=entry.reason,
+            )
             return replace(diagnostic, accepted=words)
     if not about:
         return diagnostic
-    cure, _, lines = diagnostic.fix.partition("\n")
+    cure, lines = first_line(diagnostic.fix), diagnostic.fix.partition("\n")[2]
     if unnamed:
-        cure = f"{cure} Accepted was this for nothing in particular; whoever answers for it here has"
-        cure = f"{cure} `subject: {diagnostic.subject[-1]}` there."
+        cure = said(
+            "%(cure)s Accepted was this for nothing in particular; whoever answers for it here has "
+            "`subject: %(subject)s` there.",
+            cure=cure,
+            subject=same(diagnostic.subject[-1]),
+        )
     if all(_plain(entry.ground or "") != _plain(diagnostic.ground) for entry in about):
-        typed = f"`ground: {json.dumps(diagnostic.ground, ensure_ascii=False)}`" if diagnostic.ground else "no `ground`"
-        cure = f"{cure} Accepted was another ground than this one; whoever answers for this one has {typed} there."
-    return replace(diagnostic, fix=f"{cure}\n{lines}" if lines else cure)
+        typed = (
+            same(f"`ground: {json.dumps(diagnostic.ground, ensure_ascii=False)}`")
+            if diagnostic.ground
+            else said("no `ground`")
+        )
+        cure = said(
+            "%(cure)s Accepted was another ground than this one; whoever answers for this one has %(typed)s there.",
+            cure=cure,
+            typed=typed,
+        )
+    return replace(diagnostic, fix=said_join((cure, same(lines)), "\n") if lines else cure)
 
 
 def _is_about(entry: Acceptance, diagnostic: Diagnostic) -> bool:

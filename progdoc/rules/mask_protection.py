@@ -14,6 +14,7 @@ from datetime import date
 
 from progdoc.core.diagnostics import Severity
 from progdoc.core.report import Status
+from progdoc.core.said import said, said_join, unstopped
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import MaskUse, Task
@@ -83,7 +84,7 @@ def _told(found: MaskVerdict, of_mask: Iterable[Reason]) -> tuple[Reason, ...]:
     if told or found.is_adequate:
         return tuple(told.values())
     worst = found.reasons[0]
-    return (replace(worst, told=f"{label_of(found.mask)} is not shown to protect."),)
+    return (replace(worst, told=said("%(mask)s is not shown to protect.", mask=label_of(found.mask))),)
 
 
 def _of_pieces(facts: Facts, verdicts: Iterable[Verdict]) -> dict[str, list[Reason]]:
@@ -129,10 +130,13 @@ def _shut_in(task: str, escape: Escape, of_places: _BySubject) -> tuple[Reason, 
     held = of(f"tasks.{task}")
     for one in escape.masks:
         own = of(f"tasks.{task}", f"masks.{one.mask.id}") + of(f"masks.{one.mask.id}")
-        what = f"{label_of(one.mask)}, at hand for getting out: {one.trouble}."
+        what = said("%(mask)s, at hand for getting out: %(trouble)s.", mask=label_of(one.mask), trouble=one.trouble)
         held += own or ([Reason("", one.path, {}, what)] if one.trouble else [])
     missing = [duty for duty in escape.duties if not duty.served_by] if not held else []
-    held += (Reason("", duty.path, {"citation": duty.citation}, f"Not at hand: {duty.words}.") for duty in missing)
+    held += (
+        Reason("", duty.path, {"citation": duty.citation}, said("Not at hand: %(duty)s.", duty=duty.words))
+        for duty in missing
+    )
     return tuple(dict.fromkeys(held))
 
 
@@ -165,8 +169,8 @@ def _escapes(
             against = [*of_ways.get((f"tasks.{task}", mask), ()), *of_ways.get((mask,), ())]
             against += _of_each_piece(one.mask, of_units, as_of)
             against += [r for supply in _supplies(one.mask) for _, r in around.get(supply, ())]
-            told = (reason.told.rstrip(".") for reason in against if not (one.trouble and one.trouble in reason.told))
-            masks.append(replace(one, trouble="; ".join(dict.fromkeys((*filter(None, (one.trouble,)), *told)))))
+            told = (unstopped(reason.told) for reason in against if not (one.trouble and one.trouble in reason.told))
+            masks.append(replace(one, trouble=said_join(dict.fromkeys((*filter(None, (one.trouble,)), *told)), "; ")))
         found[task] = replace(escape, masks=tuple(masks))
     return found
 
@@ -251,4 +255,9 @@ def _reasons(verdict: Verdict) -> Iterator[Reason]:
             yield Reason(requirement.code, diagnostic.location.path, citation, diagnostic.what)
     elif verdict.status is Status.UNDETERMINED:
         citation = {"citation": str(verdict.citation)}
-        yield Reason(requirement.code, verdict.subject.path, citation, f"{verdict.because} {requirement.duty}")
+        yield Reason(
+            requirement.code,
+            verdict.subject.path,
+            citation,
+            said("%(because)s %(duty)s", because=verdict.because, duty=requirement.duty),
+        )

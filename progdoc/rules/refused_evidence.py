@@ -14,6 +14,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from progdoc.core.said import said
 from progdoc.model.description.base import Described
 from progdoc.model.description.fields import is_text_field
 from progdoc.model.description.program import Program
@@ -77,7 +78,7 @@ def without_refused_evidence(program: Program) -> tuple[Program, tuple[tuple[str
     return _without_void_corrections(program, found), tuple(found)
 
 
-_NO_AGENT = "an agent not named yet"
+_NO_AGENT = said("an agent not named yet")
 _NAMED = ("tasks", "masks", "filters", "people")
 
 
@@ -110,11 +111,11 @@ def _without_void_corrections(program: Program, found: list[tuple[str, str]]) ->
     procedures = program.procedures
     kept = []
     for i, finding in enumerate(procedures.evaluation.findings):
-        said, owner = finding.correction, finding.owner
+        stated, owner = finding.correction, finding.owner
         changed: dict[str, Any] = {}
-        is_planned = finding.done is None and only_put_off(said or "")
-        if said and not is_planned and (said_by(said) is not Said.ANSWER or is_told("uncorrected", said)):
-            found.append((f"procedures.evaluation.findings[{i}].correction", said))
+        is_planned = finding.done is None and only_put_off(stated or "")
+        if stated and not is_planned and (said_by(stated) is not Said.ANSWER or is_told("uncorrected", stated)):
+            found.append((f"procedures.evaluation.findings[{i}].correction", stated))
             changed |= {"correction": None, "done": None}
         if owner and said_by(owner) in (Said.REFUSAL, Said.PLACEHOLDER):
             found.append((f"procedures.evaluation.findings[{i}].owner", owner))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
+from progdoc.core.said import said, same
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import MaskUse
 from progdoc.rules.facts import Facts
@@ -14,7 +15,7 @@ from progdoc.rules.requirement import Subject
 
 __all__ = ["PROGRAM", "SUBJECTS"]
 
-PROGRAM = Subject("program", (), "", "the program")
+PROGRAM = Subject("program", (), "", said("the program"))
 
 
 def _program(_facts: Facts) -> list[Subject]:
@@ -31,7 +32,7 @@ def _hazards(facts: Facts) -> list[Subject]:
             "hazard",
             (f"tasks.{h.task}", f"hazards.{h.id}"),
             f"hazards[{i}]",
-            f"{h.agent} in “{label_of(facts.tasks[h.task][1])}”",
+            said("%(agent)s in “%(tasks)s”", agent=h.agent, tasks=label_of(facts.tasks[h.task][1])),
         )
         for i, h in enumerate(facts.description.hazards)
     ]
@@ -47,7 +48,7 @@ def _mask_uses(facts: Facts) -> list[Subject]:
             "mask-use",
             (f"tasks.{task.id}", f"masks.{use.mask}"),
             f"{path}.masks[{i}]",
-            f"{_worn(facts, use)} in “{label_of(task)}”",
+            said("%(worn)s in “%(task)s”", worn=_worn(facts, use), task=label_of(task)),
         )
         for path, task in facts.our_tasks
         for i, use in enumerate(task.masks)
@@ -57,7 +58,7 @@ def _mask_uses(facts: Facts) -> list[Subject]:
 def _worn(facts: Facts, use: MaskUse) -> str:
     """Return a mask as a finding names it: with who wears it, and when, where a task has several."""
     label = label_of(facts.masks[use.mask][1])
-    return f"{label} ({use.told_apart})" if use.told_apart else label
+    return said("%(label)s (%(told_apart)s)", label=label, told_apart=use.told_apart) if use.told_apart else label
 
 
 def _escape_masks(facts: Facts) -> list[Subject]:
@@ -66,7 +67,7 @@ def _escape_masks(facts: Facts) -> list[Subject]:
             "escape-mask",
             (f"tasks.{task.id}", f"masks.{mask}"),
             f"{path}.escape_masks[{i}]",
-            f"{label_of(facts.masks[mask][1])}, at hand in “{label_of(task)}”",
+            said("%(masks)s, at hand in “%(task)s”", masks=label_of(facts.masks[mask][1]), task=label_of(task)),
         )
         for path, task in facts.our_tasks
         for i, mask in enumerate(task.escape_masks)
@@ -137,7 +138,7 @@ def _worn_masks(facts: Facts) -> list[Subject]:
             "worn-mask",
             (f"people.{person.id}", f"masks.{issued.mask}"),
             f"{path}.masks[{i}]",
-            f"{label_of(person)}, {label_of(facts.masks[issued.mask][1])}",
+            said("%(person)s, %(masks)s", person=label_of(person), masks=label_of(facts.masks[issued.mask][1])),
         )
         for path, person in facts.present
         for i, issued in enumerate(person.masks)
@@ -148,7 +149,7 @@ def _worn_masks(facts: Facts) -> list[Subject]:
 def _empty_texts(facts: Facts) -> list[Subject]:
     """The texts that only hold the place of an answer; of all others there is nothing to say."""
     return [
-        Subject("text", (), path, f"“{text}” under `{path}`")
+        Subject("text", (), path, said("“%(text)s” under `%(path)s`", text=text, path=same(path)))
         for path, text in facts.empty_texts
         if not _PERSON.match(path)
     ]
@@ -156,7 +157,12 @@ def _empty_texts(facts: Facts) -> list[Subject]:
 
 def _empty_texts_of_people(facts: Facts) -> list[Subject]:
     return [
-        Subject("text", (f"people.{facts.description.people[int(person[1])].id}",), path, f"“{text}” under `{path}`")
+        Subject(
+            "text",
+            (f"people.{facts.description.people[int(person[1])].id}",),
+            path,
+            said("“%(text)s” under `%(path)s`", text=text, path=same(path)),
+        )
         for path, text in facts.empty_texts
         if (person := _PERSON.match(path))
     ]

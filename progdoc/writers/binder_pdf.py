@@ -71,8 +71,7 @@ def _contents(binder: Binder) -> Iterator[Data]:
         yield _line(level, number, document.title, f"{number}/")
         if level == 1 and document.has_cover:
             for entry in contents(document, 1):
-                label = f"Annex {entry.number}" if entry.number.isalpha() else entry.number
-                yield _line(2, label, entry.title, f"{number}/{entry.id}")
+                yield _line(2, entry.label, entry.title, f"{number}/{entry.id}")
 
 
 def _line(level: int, label: str, title: str, target: str) -> Data:

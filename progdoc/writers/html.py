@@ -25,7 +25,6 @@ from progdoc.document.tree.nodes import (
     Notice,
     OpenPoint,
     Paragraph,
-    RevisionEntry,
     Row,
     Section,
     Signatures,
@@ -39,10 +38,13 @@ from progdoc.writers.inline_svg import inline_svg
 from progdoc.writers.wording import (
     DRAFT_NOTE,
     NOTICE_LABELS,
+    OPEN_POINT_LABEL,
     SIGNATURE_TITLES,
     alert_notices,
     control_lines,
     draft_word,
+    front_titles,
+    history_titles,
     identity,
     leads_on,
 )
@@ -136,7 +138,7 @@ def _header(document: Document, of_cover: tuple[Block, ...]) -> str:
     )
     control = f'\n<dl class="control">{lines}</dl>' if lines else ""
     alerts = "".join(f"\n{_block(notice, 2, shows=False)}" for notice in alert_notices(document))
-    history = _history(document.history) if document.has_cover and document.history else ""
+    history = _history(document) if document.has_cover and document.history else ""
     rest = "".join(f"\n{_block(block, 2, document.shows_citations)}" for block in of_cover)
     firm = f'<p class="employer">{escape(document.organisation)}</p>'
     return (
@@ -159,17 +161,17 @@ def _logo(document: Document) -> str:
     return f'<div class="logo" style="{size}">{mark}</div>\n'
 
 
-def _history(entries: tuple[RevisionEntry, ...]) -> str:
-    titles = ("Revision", "Date", "By", "What changed")
-    head = "".join(f'<th scope="col">{title}</th>' for title in titles)
+def _history(document: Document) -> str:
+    head = "".join(f'<th scope="col">{escape(title)}</th>' for title in history_titles(document))
     rows = "".join(
         f'<tr><th scope="row">{escape(entry.revision)}</th><td>{escape(entry.date)}</td>'
         f"<td>{escape(entry.by)}</td><td>{escape(entry.summary)}</td></tr>\n"
-        for entry in entries
+        for entry in document.history
     )
+    heading, _ = front_titles(document)
     return (
         '\n<section class="history" aria-labelledby="page--history">\n'
-        '<h2 id="page--history">Revision history</h2>\n'
+        f'<h2 id="page--history">{escape(heading)}</h2>\n'
         '<div class="wide" role="group" tabindex="0" aria-labelledby="page--history">\n'
         f"<table><thead><tr>{head}</tr></thead>\n<tbody>\n{rows}</tbody></table>\n</div>\n</section>"
     )
@@ -188,7 +190,11 @@ def _contents(document: Document) -> str:
         )
         html += "<ol>" if next_level > entry.level else "</li>\n"
         html += "</ol></li>\n" * (entry.level - next_level)
-    return f'<nav aria-labelledby="page--contents">\n<h2 id="page--contents">Contents</h2>\n<ol>\n{html}</ol>\n</nav>'
+    _, heading = front_titles(document)
+    return (
+        f'<nav aria-labelledby="page--contents">\n<h2 id="page--contents">{escape(heading)}</h2>\n'
+        f"<ol>\n{html}</ol>\n</nav>"
+    )
 
 
 # ---- blocks -------------------------------------------------------------------------------------------
@@ -265,7 +271,8 @@ def _open_point(point: OpenPoint) -> str:
     if is_allowed_href(point.href):
         code = f'<a href="{escape(point.href)}">{code}</a>'
     return (
-        f'<div class="open-point" id="{escape(point.id)}"><p><strong class="label">Open point</strong> '
+        f'<div class="open-point" id="{escape(point.id)}"><p><strong class="label">'
+        f"{escape(point.label or OPEN_POINT_LABEL)}</strong> "
         f'<span class="code">{code}</span> {escape(point.text, quote=False)}</p></div>'
     )
 

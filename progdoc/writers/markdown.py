@@ -9,10 +9,11 @@ are given in words.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, fields, is_dataclass
 from typing import assert_never
 
+from progdoc.core.paper_language import language_of
 from progdoc.document.tree.cross_references import before_contents, contents, section_label
 from progdoc.document.tree.nodes import (
     Answer,
@@ -33,7 +34,6 @@ from progdoc.document.tree.nodes import (
     OpenPoint,
     Paragraph,
     Reference,
-    RevisionEntry,
     Section,
     Signatures,
     Strong,
@@ -45,9 +45,13 @@ from progdoc.writers.markdown_words import as_code, as_link, emphasised, escaped
 from progdoc.writers.wording import (
     DRAFT_NOTE,
     NOTICE_LABELS,
+    OPEN_POINT_LABEL,
     SIGNATURE_TITLES,
     alert_notices,
     control_lines,
+    draft_word,
+    front_titles,
+    history_titles,
     identity,
     ticked,
 )
@@ -57,7 +61,6 @@ __all__ = ["markdown_bytes"]
 _CONTENTS_DEPTH = 2
 _DEEPEST_HEADING = 6
 _INDENT = "    "  # of what belongs to a list item: the one depth on which the readers agree
-_DRAFT = f"> **DRAFT.** {DRAFT_NOTE}"
 _BLANK = "\\_" * 24  # a line to write on; bare underscores would be a rule or a mark
 _LIST_OR_QUOTE = re.compile(r"-   |\d+\. +|> ")
 
@@ -66,15 +69,18 @@ _LIST_OR_QUOTE = re.compile(r"-   |\d+\. +|> ")
 class _Print:
     """What holds for the whole document."""
 
-    draft: bool
+    draft: str  # what every page of one says; "" for what is none
     shows_citations: bool
+    say: Callable[..., str]
     targets: frozenset[str]  # ids that a reference points at: they need an anchor
 
 
 def markdown_bytes(document: Document) -> bytes:
     """Return the resolved document as Markdown, UTF-8, lines ending in a line feed."""
-    to = _Print(document.draft, document.shows_citations, frozenset(_targets(document.blocks)))
-    draft = [_DRAFT] if document.draft else []
+    say = language_of(document.language).say
+    word = draft_word(document) if document.draft else ""
+    to = _Print(word, document.shows_citations, say, frozenset(_targets(document.blocks)))
+    draft = [f"> **{word}.** {say(DRAFT_NOTE)}"] if document.draft else []
     front = before_contents(document) if document.has_cover else 0
     chunks = [
         *draft,
@@ -120,14 +126,14 @@ def _joined(chunks: Iterable[str]) -> str:
 
 def _history_of(document: Document) -> Iterator[str]:
     if document.has_cover and document.history:
-        yield "## Revision history"
-        yield _history(document.history)
+        yield f"## {front_titles(document)[0]}"
+        yield _history(document)
 
 
 def _contents(document: Document) -> Iterator[str]:
     entries = contents(document, _CONTENTS_DEPTH)
     if document.has_cover and entries:
-        yield "## Contents"
+        yield f"## {front_titles(document)[1]}"
         yield "\n".join(
             f"{_INDENT * (entry.level - 1)}-   "
             + as_link(escaped(f"{entry.number} {entry.title}".strip()), f"#{entry.id}")
@@ -135,9 +141,9 @@ def _contents(document: Document) -> Iterator[str]:
         )
 
 
-def _history(entries: tuple[RevisionEntry, ...]) -> str:
-    rows = [[escaped(cell) for cell in (one.revision, one.date, one.by, one.summary)] for one in entries]
-    return _pipe_table(["Revision", "Date", "By", "What changed"], rows)
+def _history(document: Document) -> str:
+    rows = [[escaped(cell) for cell in (one.revision, one.date, one.by, one.summary)] for one in document.history]
+    return _pipe_table(list(history_titles(document)), rows)
 
 
 # ---- blocks -------------------------------------------------------------------------------------------
@@ -163,16 +169,17 @@ def _block(block: Block, level: int, to: _Print) -> Iterator[str]:
         case Table():
             yield from _needed_anchors(block.id, to)
             if block.caption:
-                number = f"Table {block.number}. " if block.number else ""
+                number = f"{block.label or 'Table'} {block.number}. " if block.number else ""
                 yield f"**{number}{escaped(block.caption)}**"
             yield _table(block, to)
         case Figure():
             yield from _needed_anchors(block.id, to)
-            number = f"Figure {block.number}" if block.number else "Figure"
+            label = block.label or "Figure"
+            number = f"{label} {block.number}" if block.number else label
             if block.file:
                 yield f"![{escaped(block.alternative)}]({block.file})"
             yield f"**{number}.** {escaped(block.caption)}".rstrip()
-            yield f"In words: {escaped(block.alternative)}"
+            yield to.say("In words: %(words)s", words=escaped(block.alternative))
         case Formula():
             yield _anchor_if_needed(block.id, to) + as_code(block.text)
         case OpenPoint():
@@ -180,7 +187,7 @@ def _block(block: Block, level: int, to: _Print) -> Iterator[str]:
             yield _open_point(block)
         case Notice():
             yield from _needed_anchors(block.id, to)
-            label = NOTICE_LABELS.get(block.kind, NOTICE_LABELS["note"])
+            label = block.label or NOTICE_LABELS.get(block.kind, NOTICE_LABELS["note"])
             yield _quoted(_joined([f"**{label}**", *_blocks(block.blocks, level, to)]))
         case Answer():
             yield _anchor(block.id)
@@ -188,7 +195,7 @@ def _block(block: Block, level: int, to: _Print) -> Iterator[str]:
         case Signatures():
             yield from _needed_anchors(block.id, to)
             rows = [[escaped(role), escaped(name), "", ""] for role, name in block.lines]
-            yield _pipe_table(list(SIGNATURE_TITLES), rows)
+            yield _pipe_table(list(block.titles or SIGNATURE_TITLES), rows)
         case _:
             assert_never(block)
 
@@ -207,7 +214,7 @@ def _needed_anchors(node_id: str, to: _Print) -> list[str]:
 
 def _heading(section: Section, level: int, to: _Print) -> str:
     words = heading_safe(escaped(f"{section_label(section)} {section.title}"))
-    draft = " – DRAFT" if to.draft and level == 2 else ""
+    draft = f" – {to.draft}" if to.draft and level == 2 else ""
     return f"{'#' * min(level, _DEEPEST_HEADING)} {words}{draft}"
 
 
@@ -218,7 +225,7 @@ def _quoted(text: str) -> str:
 def _open_point(point: OpenPoint) -> str:
     code = escaped(point.code)
     code = as_link(code, point.href) if is_allowed_href(point.href) else code
-    return _quoted(f"**Open point** {code}: {escaped(point.text)}")
+    return _quoted(f"**{point.label or OPEN_POINT_LABEL}** {code}: {escaped(point.text)}")
 
 
 def _listing(listing: Listing, level: int, to: _Print) -> str:

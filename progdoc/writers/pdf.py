@@ -30,6 +30,8 @@ from progdoc.writers.wording import (
     control_lines,
     draft_word,
     foot_line,
+    front_titles,
+    history_titles,
     identity,
     key_titles,
     page_words,
@@ -140,6 +142,7 @@ def document_data(document: Document, tree: TreeData, level: int = 0) -> Data:
         "page-words": page_words(document),
         "draft-word": draft_word(document),
         "key-titles": key_titles(document),
+        "front-titles": front_titles(document),
     }
 
 
@@ -163,7 +166,7 @@ def _history(document: Document) -> Any:
     if not (document.has_cover and document.history):
         return None
     entries = tuple((entry.revision, entry.date, entry.by, entry.summary) for entry in document.history)
-    return plain_table_data(("Revision", "Date", "By", "What changed"), (2, 3, 4, 9), entries)
+    return plain_table_data(history_titles(document), (2, 3, 4, 9), entries)
 
 
 def contents_data(document: Document) -> list[Data]:
@@ -172,7 +175,7 @@ def contents_data(document: Document) -> list[Data]:
     return [
         {
             "level": entry.level,
-            "label": f"Annex {entry.number}" if entry.number.isalpha() else entry.number,
+            "label": entry.label,
             "title": text_data(entry.title),
             "target": entry.id,
         }

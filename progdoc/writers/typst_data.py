@@ -42,7 +42,7 @@ from progdoc.document.tree.nodes import (
 )
 from progdoc.writers.allowed_links import is_allowed_href
 from progdoc.writers.inline_svg import inline_svg
-from progdoc.writers.wording import NOTICE_LABELS, SIGNATURE_TITLES, leads_on, ticked
+from progdoc.writers.wording import NOTICE_LABELS, OPEN_POINT_LABEL, SIGNATURE_TITLES, leads_on, ticked
 
 __all__ = ["TITLE_WIDTH", "Data", "TreeData", "plain_table_data", "text_data"]
 
@@ -135,7 +135,8 @@ class TreeData:
             case Formula():
                 return data | {"text": text_data(block.text)}
             case OpenPoint():
-                return data | {"code": self._link(block.href, [text_data(block.code)]), "text": text_data(block.text)}
+                label, code = block.label or OPEN_POINT_LABEL, self._link(block.href, [text_data(block.code)])
+                return data | {"label": label, "code": code, "text": text_data(block.text)}
             case Notice():
                 kind = block.kind if block.kind in NOTICE_LABELS else "note"
                 return data | {

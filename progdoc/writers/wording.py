@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from progdoc.core.paper_language import language_of, marked
-from progdoc.document.tree.labels import NOTICE_LABELS, SIGNATURE_TITLES
+from progdoc.document.tree.labels import NOTICE_LABELS, OPEN_POINT_LABEL, SIGNATURE_TITLES
 from progdoc.document.tree.nodes import (
     CitationMark,
     Document,
@@ -21,6 +21,7 @@ from progdoc.document.tree.nodes import (
 __all__ = [
     "DRAFT_NOTE",
     "NOTICE_LABELS",
+    "OPEN_POINT_LABEL",
     "PAGE_AFTER",
     "PAGE_BEFORE",
     "SIGNATURE_TITLES",
@@ -29,6 +30,8 @@ __all__ = [
     "draft_word",
     "evaluated_on",
     "foot_line",
+    "front_titles",
+    "history_titles",
     "identity",
     "key_titles",
     "leads_on",
@@ -122,6 +125,18 @@ def foot_line(document: Document) -> str:
 def draft_word(document: Document) -> str:
     """Return what stands on every page of a draft."""
     return language_of(document.language).say("DRAFT")
+
+
+def front_titles(document: Document) -> tuple[str, str]:
+    """Return the headings of the revision history and of the contents."""
+    say = language_of(document.language).say
+    return say("Revision history"), say("Contents")
+
+
+def history_titles(document: Document) -> tuple[str, str, str, str]:
+    """Return the titles of the columns of the revision history."""
+    say = language_of(document.language).say
+    return say("Revision"), say("Date"), say("By"), say("What changed")
 
 
 def page_words(document: Document) -> tuple[str, str]:

@@ -31,3 +31,9 @@ for (const find of document.querySelectorAll("[data-find]")) {
     }
   });
 }
+
+// The desk hears that this page is shown, and that it goes: once the last one is closed, it ends.
+const page = { token: document.body.dataset.token, page: crypto.randomUUID() };
+const tell = (state) => navigator.sendBeacon("/here", new URLSearchParams({ ...page, state }));
+addEventListener("pageshow", () => tell("shown"));
+addEventListener("pagehide", () => tell("gone"));

@@ -28,7 +28,7 @@ from progdoc.rules.requirement import Condition, Proof
 from progdoc.rules.subjects import SUBJECTS
 
 PACK = catalogue_root() / "us_federal"
-FILES = sorted((f for f in PACK.iterdir() if f.name != "pack.yaml"), key=lambda f: f.name)
+FILES = sorted((f for f in PACK.iterdir() if f.name.endswith(".yaml") and f.name != "pack.yaml"), key=lambda f: f.name)
 CATALOGUE = built_in_catalogue()
 REQUIREMENTS = CATALOGUE.requirements
 WITH_STATES = catalogue_with((), states_that_ship())[0].requirements

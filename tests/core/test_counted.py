@@ -7,13 +7,14 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
 MORE = "days|minutes|hours|weeks|months|years|files|pages|samples|wearers|employees|people"
-BEFORE_MORE = re.compile(rf"\{{[^{{}}]*\}} (?:{MORE})\b")
+BEFORE_MORE = re.compile(rf"(?:\{{[^{{}}]*\}}|%\(\w+\)s) (?:{MORE})\b")
 # Numbers that are never one, and what is said in messages to programmers.
 NEVER_ONE = {
     "progdoc/app/disk/look_folder.py": "a bound",
     "progdoc/calc/exposure.py": "an error of a caller",
     "progdoc/calc/statistics.py": "an error of a caller",
     "progdoc/calc/tolerance.py": "an error of a caller",
+    "progdoc/core/paper_language.py": "an example of a sentence for several",
     "progdoc/core/barred.py": "of several people, one of whom is told in other words",
     "progdoc/rules/air/levels.py": "a working day that is longer than eight hours",
     "progdoc/rules/air/surveillance.py": "months of the law, six",

@@ -195,3 +195,19 @@ def test_another_piece_of_work_is_reached_when_nothing_asks_for_one(desk: Browse
     gone = desk.fill("/ask/work", {"taken-out": "tasks[0]"})
     assert gone.status == 422 and "sand-casts" in gone.text, "what still names it is told first"
     assert text(desk) == before
+
+
+def test_evidence_that_can_tell_nothing_of_the_agent_is_not_offered(desk: Browser) -> None:
+    before = text(desk)
+
+    def offered(agent: str, industry: str) -> set[str]:
+        now = before.replace("agent: titanium dioxide", f"agent: {agent}")
+        now = now.replace("industry: general", f"industry: {industry}")
+        desk.sitting.path.write_text(now, encoding="utf-8")
+        page = desk.get("/ask/level?about=hazards.white-dust&kind:hazards[0].exposure=")
+        return {link.rpartition("=")[2] for link in page.links if "exposure%5D=" in link or "exposure=" in link}
+
+    assert {"samples", "estimate", "unknown"} <= offered("titanium dioxide", "general")
+    assert not {"silica-table-1", "lead-task", "judgment"} & offered("titanium dioxide", "general")
+    assert not {"silica-table-1"} & offered("silica", "general")
+    assert "silica-table-1" in offered("silica", "construction")

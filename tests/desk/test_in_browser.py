@@ -4,14 +4,20 @@ from __future__ import annotations
 
 import subprocess
 import sys
+import threading
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
+from queue import Queue
 from shutil import copy
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from examples import TIMES
 from playwright.sync_api import Browser, Page
+
+from progdoc.desk.serving import serve
+from progdoc.desk.session import Sitting
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_config"
 VIEWS = ((1100, "light"), (320, "dark"))  # WCAG 2.2, 1.4.10: nothing scrolls sideways at 320 px
@@ -148,3 +154,28 @@ def test_it_ends_by_itself_when_nobody_asks_any_more(tmp_path: Path) -> None:
     ]
     done = subprocess.run(command, capture_output=True, text=True, check=True)
     assert "http://127.0.0.1:" in done.stdout
+
+
+def test_it_ends_when_its_last_page_is_closed_and_not_while_one_is_read(tmp_path: Path, browser: Browser) -> None:
+    copy(SAMPLES / "small_shop" / "program.yaml", tmp_path / "program.yaml")
+    told: Queue[str] = Queue()
+    sitting = Sitting(tmp_path / "program.yaml", lambda: date(2026, 6, 1), tmp_path / "issued")
+    serving = threading.Thread(target=serve, args=(sitting, 0, told.put), kwargs={"closed_for_s": 1}, daemon=True)
+    serving.start()
+    context = browser.new_context()
+    first = context.new_page()
+    first.goto(told.get(timeout=20))
+    first.click("text=Your answers")  # one page goes, another comes
+    second = context.new_page()
+    second.goto(url_of(first, "/work"))
+    first.close()
+    serving.join(2)
+    assert serving.is_alive()  # one page is open yet
+    second.goto(url_of(second, "/papers/program.html"))  # it has no script, and tells nothing
+    serving.join(2)
+    assert serving.is_alive()
+    second.go_back()
+    second.wait_for_selector("h1")
+    context.close()
+    serving.join(20)
+    assert not serving.is_alive()

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Container
 
 from progdoc.core.paper_language import ENGLISH, Language
-from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.blocks.selection_blocks import masks_that_fail
 from progdoc.document.tree.nodes import Block, Cell, Column, Inline, Row, Strong, Table, Text
 from progdoc.document.tree.spoken_text import spoken, spoken_cell
@@ -44,8 +43,8 @@ def _alternatives(judged: Judged, path: str, task: Task, language: Language) -> 
             (
                 spoken_cell(language, own(use.when), f"{path}.masks[{i}].when")
                 if use.when
-                else text_cell(say("At any time")),
-                text_cell(say(use.role.value if use.role else "everybody")),
+                else spoken_cell(language, say("At any time")),
+                spoken_cell(language, say(use.role.value if use.role else "everybody")),
                 Cell(_mask(judged, path, task, i, failing, language)),
                 spoken_cell(
                     language, own(", ".join(agents[one] for one in use.against)) or say("all that is in the air")

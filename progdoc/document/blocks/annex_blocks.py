@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 
 from progdoc.core.paragraphs import MAIN_STANDARD, sort_key, steps_of
 from progdoc.core.report import Status
+from progdoc.core.said import capital, changed, said, said_choice, said_join, same
 from progdoc.core.worked import Rounding, Worked
 from progdoc.document.blocks.answers import in_quotes, short_citation
 from progdoc.document.blocks.evidence_blocks import evidence_table
@@ -28,6 +29,7 @@ from progdoc.document.tree.nodes import (
     Table,
     Text,
 )
+from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.cartridge_results import CartridgeChange
 from progdoc.rules.judged.mask_results import MaskVerdict
@@ -37,7 +39,7 @@ from progdoc.rules.requirement import Requirement
 __all__ = ["annex_blocks", "matrix_rows", "worked_figures"]
 
 _INPUTS_OF_A_ROW = 5
-_ROUNDED = {Rounding.UP: ", rounded up", Rounding.DOWN: ", rounded down", Rounding.NEAREST: ""}
+_ROUNDED = {Rounding.UP: said(", rounded up"), Rounding.DOWN: said(", rounded down"), Rounding.NEAREST: same("")}
 _UPPER = re.compile(r"(29 CFR [\d.]+)?\(\w+\)|Appendix [A-D](-\d)?")
 
 
@@ -54,21 +56,17 @@ def annex_blocks(
     }
 
 
-def _cell(words: str, path: str = "") -> Cell:
-    return Cell((Text(words, path),))
-
-
 def _hazards(judged: Judged) -> tuple[Block, ...]:
     rows = tuple(
         Row(
             f"hazard-table.{agent.hazard.id}",
             (
-                _cell(air.task.name, f"{air.path}.name"),
-                _cell(agent.hazard.agent, f"{agent.path}.agent"),
-                _cell(", ".join(agent.substance.cas) if agent.substance else "–"),
-                _cell(agent.hazard.form.value.replace("-", " ") if agent.hazard.form else "not stated"),
-                _cell(level_words(agent), f"{agent.path}.exposure"),
-                _cell(limit_words(agent)),
+                text_cell(air.task.name, f"{air.path}.name"),
+                text_cell(agent.hazard.agent, f"{agent.path}.agent"),
+                text_cell(same(", ".join(agent.substance.cas)) if agent.substance else "–"),
+                text_cell(said_choice(agent.hazard.form) if agent.hazard.form else said("not stated")),
+                text_cell(level_words(agent), f"{agent.path}.exposure"),
+                text_cell(limit_words(agent)),
             ),
         )
         for air in judged.selection.air.values()
@@ -77,14 +75,14 @@ def _hazards(judged: Judged) -> tuple[Block, ...]:
     if not rows:
         return ()
     columns = (
-        Column("Task", 3),
-        Column("Agent", 3),
-        Column("CAS", 2),
-        Column("Form", 2),
-        Column("Level and evidence", 7),
-        Column("Limit", 4),
+        Column(said("Task"), 3),
+        Column(said("Agent"), 3),
+        Column(said("CAS"), 2),
+        Column(said("Form"), 2),
+        Column(said("Level and evidence"), 7),
+        Column(said("Limit"), 4),
     )
-    return (Table("hazard-table.all", "All hazards", columns, rows),)
+    return (Table("hazard-table.all", said("All hazards"), columns, rows),)
 
 
 def worked_figures(judged: Judged) -> tuple[Worked, ...]:
@@ -113,13 +111,15 @@ def _figures(judged: Judged) -> Iterator[_Figure]:
         here: dict[str, _Figure] = {}
         for agent in air.agents:
             for ratio in agent.ratios:
-                of = f"{agent.hazard.agent}, {ratio.limit.kind_in_words}"
+                of = said(
+                    "%(agent)s, %(kind_in_words)s", agent=agent.hazard.agent, kind_in_words=ratio.limit.kind_in_words
+                )
                 here[ratio.worked.id] = _Figure(name, of, ratio.worked)
         if air.mixture is not None:
-            here[air.mixture.id] = _Figure(name, "all agents together", air.mixture)
+            here[air.mixture.id] = _Figure(name, said("all agents together"), air.mixture)
         for verdict in worn.get(task, ()):
             for muc in verdict.mucs:
-                of = f"{muc.agent}, {label_of(verdict.mask)}"
+                of = said("%(agent)s, %(mask)s", agent=muc.agent, mask=label_of(verdict.mask))
                 here[muc.worked.id] = _Figure(name, of, muc.worked)
         for change in changes.get(task, ()):
             here.update((worked.id, _Figure(name, worked.name, worked)) for worked in change.worked)
@@ -143,56 +143,70 @@ def _calculations(judged: Judged) -> tuple[Block, ...]:
 def _in_rows(identity: str, found: list[_Figure]) -> Section:
     """Return figures of one formula as a table; each row can be followed from its printed inputs."""
     first = found[0].worked
-    what, _, _ = first.formula.partition(" = ")
+    what = changed(first.formula, _left_side)
     names = list(dict.fromkeys(each.name for figure in found for each in figure.worked.inputs))
     stand_apart = len(names) <= max(len(figure.worked.inputs) for figure in found)
     rows = tuple(
         Row(
             f"calculations.{worked.id}",
             (
-                _cell(task),
-                _cell(of),
+                text_cell(task),
+                text_cell(of),
                 *_input_cells(worked, names if stand_apart else None),
-                _cell(worked.printed),
-                _cell(_told_of(worked)),
+                text_cell(worked.printed),
+                text_cell(_told_of(worked)),
             ),
         )
         for task, of, worked in found
     )
-    inputs = [Column(name, 3, True) for name in names] if stand_apart else [Column("Worked with", 7)]
+    inputs = [Column(name, 3, True) for name in names] if stand_apart else [Column(said("Worked with"), 7)]
     columns = (
-        Column("Task", 5),
-        Column("Of", 5),
+        Column(said("Task"), 5),
+        Column(said("Of"), 5),
         *inputs,
-        Column(f"{what}{_ROUNDED[first.rounding]}", 3, True),
-        Column("Where from, and what to know", 11),
+        Column(said_join((what, _ROUNDED[first.rounding]), ""), 3, True),
+        Column(said("Where from, and what to know"), 11),
     )
-    rules = "; ".join(dict.fromkeys(figure.worked.citation for figure in found))
+    rules = said_join(dict.fromkeys(figure.worked.citation for figure in found), "; ")
     return Section(
         identity,
-        f"{what[:1].upper()}{what[1:]}",
+        capital(what),
         (
             Formula(f"{identity}.formula", first.formula),
-            Paragraph(f"{identity}.rule", (Text(f"Rule: {rules}."),)),
+            Paragraph(f"{identity}.rule", (Text(said("Rule: %(rules)s.", rules=rules)),)),
             Table(f"{identity}.rows", "", columns, rows, is_dense=True),
         ),
     )
 
 
+def _left_side(formula: str) -> str:
+    return formula.partition(" = ")[0]
+
+
 def _input_cells(worked: Worked, names: list[str] | None) -> Iterator[Cell]:
     if names is None:
-        yield _cell("; ".join(f"{each.name}: {each.printed}" for each in worked.inputs))
+        yield text_cell(
+            said_join(
+                (
+                    said("%(each)s: %(each_printed)s", each=each.name, each_printed=each.printed)
+                    for each in worked.inputs
+                ),
+                "; ",
+            )
+        )
         return
     printed = {each.name: each.printed for each in worked.inputs}
-    yield from (_cell(printed.get(name, "–")) for name in names)
+    yield from (text_cell(printed.get(name, "–")) for name in names)
 
 
 def _told_of(worked: Worked) -> str:
     origins: dict[str, list[str]] = {}
     for each in worked.inputs:
         origins.setdefault(in_quotes(each.origin), []).append(each.name)
-    told = [f"{', '.join(names)}: {origin}" for origin, names in origins.items()]
-    return " ".join((f"{'; '.join(told)}.", *worked.notes))
+    told = [
+        said("%(names)s: %(origin)s", names=said_join(names, ", "), origin=origin) for origin, names in origins.items()
+    ]
+    return said_join((said("%(told)s.", told=said_join(told, "; ")), *worked.notes), " ")
 
 
 def _calculation(worked: Worked) -> Section:
@@ -200,16 +214,18 @@ def _calculation(worked: Worked) -> Section:
     inputs = Table(
         f"{identity}.inputs",
         "",
-        (Column("Input", 3), Column("Value", 2, True), Column("From", 6)),
+        (Column(said("Input"), 3), Column(said("Value"), 2, True), Column(said("From"), 6)),
         tuple(
-            Row(f"{identity}.{i}", (_cell(p.name), _cell(p.printed), _cell(in_quotes(p.origin))))
+            Row(f"{identity}.{i}", (text_cell(p.name), text_cell(p.printed), text_cell(in_quotes(p.origin))))
             for i, p in enumerate(worked.inputs)
         ),
         is_dense=True,
     )
-    result = Formula(f"{identity}.result", f"{worked.formula}\n= {worked.printed}{_ROUNDED[worked.rounding]}")
+    result = Formula(
+        f"{identity}.result", said_join((worked.formula, "\n= ", worked.printed, _ROUNDED[worked.rounding]), "")
+    )
     notes: list[Block] = [Paragraph(f"{identity}.note{i}", (Text(note),)) for i, note in enumerate(worked.notes)]
-    source = Paragraph(f"{identity}.source", (Text(f"Rule: {worked.citation}."),))
+    source = Paragraph(f"{identity}.source", (Text(said("Rule: %(citation)s.", citation=worked.citation)),))
     return Section(identity, worked.name, (inputs, result, *notes, source))
 
 
@@ -239,24 +255,24 @@ def _matrix(judged: Judged, answers: Mapping[str, tuple[str, ...]], numbers: Map
         Row(
             f"matrix.{requirement.code}",
             (
-                _cell(_paragraphs(requirement, here)),
-                _cell(f"{requirement.code}: {requirement.duty}"),
-                _cell(status.value.replace("-", " ")),
-                Cell(tuple(_places(places, numbers))) if places else _cell("–"),
-                _cell(evidence.replace("procedures.", "") or "–"),
+                text_cell(_paragraphs(requirement, here)),
+                text_cell(said("%(code)s: %(duty)s", code=same(requirement.code), duty=requirement.duty)),
+                text_cell(said_choice(status)),
+                Cell(tuple(_places(places, numbers))) if places else text_cell("–"),
+                text_cell(changed(evidence, _without_procedures) or "–"),
             ),
         )
         for requirement, status, places, evidence in rows
         if status is not Status.NOT_APPLICABLE
     )
     columns = (
-        Column("Paragraph", 7),
-        Column("Duty", 17),
-        Column("Status", 5),
-        Column("Answered in", 5),
-        Column("Evidence", 12),
+        Column(said("Paragraph"), 7),
+        Column(said("Duty"), 17),
+        Column(said("Status"), 5),
+        Column(said("Answered in"), 5),
+        Column(said("Evidence"), 12),
     )
-    title = "Every duty that binds here, and where it is answered"
+    title = said("Every duty that binds here, and where it is answered")
     idle = [requirement for requirement, status, _, _ in rows if status is Status.NOT_APPLICABLE]
     return (Table("matrix.all", title, columns, asked, is_dense=True), *_not_applicable(idle))
 
@@ -267,12 +283,18 @@ def _not_applicable(requirements: Iterable[Requirement]) -> Iterator[Block]:
     for requirement in requirements:
         by_place.setdefault(_upper_paragraph(requirement), []).append(requirement.code)
     rows = tuple(
-        Row(f"matrix.spared.{n}", (_cell(place), _cell(", ".join(sorted(codes)))))
+        Row(f"matrix.spared.{n}", (text_cell(same(place)), text_cell(same(", ".join(sorted(codes))))))
         for n, (place, codes) in enumerate(by_place.items(), start=1)
     )
     if rows:
-        columns = (Column("Paragraph", 7), Column("Duties", 36))
-        yield Table("matrix.spared", "Duties that do not apply to the work described", columns, rows, is_dense=True)
+        columns = (Column(said("Paragraph"), 7), Column(said("Duties"), 36))
+        yield Table(
+            "matrix.spared", said("Duties that do not apply to the work described"), columns, rows, is_dense=True
+        )
+
+
+def _without_procedures(places: str) -> str:
+    return places.replace("procedures.", "")
 
 
 def _place_in_the_law(requirement: Requirement) -> tuple[Any, ...]:
@@ -290,7 +312,7 @@ def _upper_paragraph(requirement: Requirement) -> str:
 def _paragraphs(requirement: Requirement, here: AtHand) -> str:
     """Return the paragraphs of a duty, without those that only stand above another of them."""
     cited = list(dict.fromkeys(map(short_citation, paragraphs_here(requirement, here))))
-    return "; ".join(one for one in cited if not any(other.startswith(f"{one}(") for other in cited))
+    return same("; ".join(one for one in cited if not any(other.startswith(f"{one}(") for other in cited)))
 
 
 def _places(places: Iterable[str], numbers: Mapping[str, str]) -> Iterable[Inline]:

@@ -5,11 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
+from progdoc.core.paper_language import Language, marked
 from progdoc.core.report import Status
+from progdoc.core.said import Said, changed, said_join
 from progdoc.document.tree.nodes import Block, OpenPoint, Section
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.requirement import Verdict
@@ -29,11 +31,10 @@ _MAIN = "us-29cfr1910.134"  # its paragraphs are cited by their letters alone; t
 GAPS = "gaps"  # the gap report's name; `links.linked_to` adds the ending of each format
 
 _CODE = re.compile("`([^`]*)`")
-# Where to type, and which finding it is, the gap report says; on a page they are noise.
-_SILENCE = re.compile(r" \(nothing is said under [^()]*\)| \((?:because of )?[A-Z]{3}-\d{3}[^()]*\)")
 _OF_WHICH = re.compile(r"`(?:[a-z_]+\[\d+\]\.)+(?=[a-z])")  # the sentence names the thing itself
-_SAYS = re.compile(r"`[^` ]*` says (?=“)")
-_NOT_TOLD = re.compile(r":\snothing is said under `[^ ]*`(?:, `[^ ]*`)*")
+# Where to type, and which finding it is, the gap report says; on a page they are noise. How it says so:
+_SILENT, _BECAUSE = marked("nothing is said under"), marked("because of")
+_SAYS, _IT_SAYS = marked("says"), marked("it says")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,10 +70,14 @@ def in_quotes(words: str) -> str:
     >>> in_quotes("it is declared `use: voluntary`")
     'it is declared “use: voluntary”'
     """
+    return changed(words, _in_quotes)
+
+
+def _in_quotes(words: str) -> str:
     return _CODE.sub("“\\1”", words)
 
 
-@lru_cache(maxsize=2000)
+@lru_cache(maxsize=500, typed=True)  # a text that can be said again is not one that reads the same
 def told_plainly(what: str) -> str:
     """Return what a finding says as a page says it: a sentence, without the places that the gap report tells.
 
@@ -85,9 +90,29 @@ def told_plainly(what: str) -> str:
     >>> told_plainly("its name tells of 15 %, and `tasks[0].oxygen` says 20.9 %.")
     'Its name tells of 15 %, and “oxygen” says 20.9 %.'
     """
-    told = _SAYS.sub("it says ", _SILENCE.sub("", _NOT_TOLD.sub("", what)))
-    words = in_quotes(_OF_WHICH.sub("`", told)).rstrip(".")
+    told = _plain(str(what), _SILENT, _BECAUSE, _SAYS, _IT_SAYS)
+    return Said(told, _plainly, what) if isinstance(what, Said) else told
+
+
+def _plainly(language: Language, what: Said) -> str:
+    return _plain(what.said_or_fail(language), *map(language.say, (_SILENT, _BECAUSE, _SAYS, _IT_SAYS)))
+
+
+def _plain(what: str, silent: str, because: str, says: str, it_says: str) -> str:
+    not_told, silence, quoted = _patterns(silent, because, says)
+    told = quoted.sub(f"{it_says} ", silence.sub("", not_told.sub("", what)))
+    words = _in_quotes(_OF_WHICH.sub("`", told)).rstrip(".")
     return f"{words[:1].upper()}{words[1:]}."
+
+
+@cache
+def _patterns(silent: str, because: str, says: str) -> tuple[re.Pattern[str], re.Pattern[str], re.Pattern[str]]:
+    """Return how a language says in a finding where nothing is said, what it is because of, what a place says."""
+    return (
+        re.compile(rf":\s{re.escape(silent)} `[^ ]*`(?:, `[^ ]*`)*"),
+        re.compile(rf" \({re.escape(silent)} [^()]*\)| \((?:{re.escape(because)} )?[A-Z]{{3}}-\d{{3}}[^()]*\)"),
+        re.compile(rf"`[^` ]*` {re.escape(says)} (?=“)"),
+    )
 
 
 class Verdicts:
@@ -153,7 +178,7 @@ class Verdicts:
         asking = self._asking(verdict)
         anchor = gap_anchor(asking.requirement.code, asking.subject.ids) if _is_public(asking) else "summary"
         told = [d.what for d in asking.diagnostics] or [verdict.because]
-        return OpenPoint(identity, asking.requirement.code, " ".join(map(told_plainly, told)), f"{GAPS}#{anchor}")
+        return OpenPoint(identity, asking.requirement.code, said_join(map(told_plainly, told)), f"{GAPS}#{anchor}")
 
 
 def _is_public(verdict: Verdict) -> bool:

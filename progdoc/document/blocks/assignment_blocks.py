@@ -2,26 +2,22 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
+from functools import partial
 from itertools import groupby
 
-from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.paper_language import EDGE, ENGLISH, Language
+from progdoc.core.said import changed, said, said_join
 from progdoc.document.blocks.answers import in_quotes, told_plainly
-from progdoc.document.tree.nodes import Cell, Column, Row, Strong, Table, Text
-from progdoc.document.tree.spoken_text import spoken, spoken_cell
+from progdoc.document.tree.nodes import Cell, Column, Row, Strong, Table
+from progdoc.document.tree.spoken_text import spoken, spoken_cell, text_cell
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.assignment_results import Assignment, Choice
 
-__all__ = ["answer_words", "matrix_tables", "reasons_in_words", "task_table", "text_cell"]
+__all__ = ["answer_words", "matrix_tables", "reasons_in_words", "task_table"]
 
-_BECAUSE_OF = re.compile(r" \(because of [A-Z]{3}-\d{3}\)")
 _TASKS_ABREAST = 6  # as many columns as a page holds
-
-
-def text_cell(words: str, path: str = "") -> Cell:
-    return Cell((Text(words, path),))
 
 
 def answer_words(one: Assignment, language: Language = ENGLISH) -> str:
@@ -44,35 +40,38 @@ def _mask_words(choice: Choice) -> str:
     return f"{choice.label} {choice.size}".rstrip()
 
 
-def matrix_tables(assignments: Iterable[Assignment], tasks: Sequence[Task]) -> tuple[Table, ...]:
+def matrix_tables(
+    assignments: Iterable[Assignment], tasks: Sequence[Task], language: Language = ENGLISH
+) -> tuple[Table, ...]:
     """Return person × task, in as many tables as the tasks need columns. A dash: not named for it, and may not."""
     rows_of = [list(group) for _, group in groupby(assignments, key=lambda one: one.person.id)]
     return tuple(
-        _matrix(rows_of, tasks[start : start + _TASKS_ABREAST], start // _TASKS_ABREAST + 1)
+        _matrix(rows_of, tasks[start : start + _TASKS_ABREAST], start // _TASKS_ABREAST + 1, language)
         for start in range(0, len(tasks), _TASKS_ABREAST)
     )
 
 
-def _matrix(rows_of: list[list[Assignment]], tasks: Sequence[Task], part: int) -> Table:
+def _matrix(rows_of: list[list[Assignment]], tasks: Sequence[Task], part: int, language: Language) -> Table:
     wanted = {task.id for task in tasks}
     rows = tuple(
         Row(
             f"matrix.{part}.{of_person[0].person.id}",
             (
                 text_cell(label_of(of_person[0].person)),
-                *(_answer_cell(one) for one in of_person if one.task.id in wanted),
+                *(_answer_cell(one, language) for one in of_person if one.task.id in wanted),
             ),
         )
         for of_person in rows_of
     )
-    columns = (Column("Person", 2), *(Column(label_of(task), 3) for task in tasks))
-    return Table(f"matrix.{part}", "Who may do what; in bold where the task names the person", columns, rows)
+    columns = (Column(said("Person"), 2), *(Column(label_of(task), 3) for task in tasks))
+    return Table(f"matrix.{part}", said("Who may do what; in bold where the task names the person"), columns, rows)
 
 
-def _answer_cell(one: Assignment) -> Cell:
-    if not one.is_named:
-        return text_cell(f"{answer_words(one)}, once named for it" if one.may else "–")
-    return Cell((Strong((Text(answer_words(one)),)),))
+def _answer_cell(one: Assignment, language: Language) -> Cell:
+    answer = answer_words(one, language)
+    if one.is_named:
+        return Cell((Strong(spoken(language, answer)),))
+    return spoken_cell(language, language.say("%(answer)s, once named for it", answer=answer) if one.may else "–")
 
 
 def task_table(
@@ -87,7 +86,7 @@ def task_table(
             (
                 spoken_cell(language, language.own(label_of(one.person) if by_person else label_of(one.task))),
                 Cell((Strong(spoken(language, answer_words(one, language))),)),
-                text_cell(_until(one, language)),
+                spoken_cell(language, _until(one, language)),
                 *((text_cell(_why_not(one)),) if is_barred else ()),
             ),
         )
@@ -96,23 +95,28 @@ def task_table(
     say = language.say
     first = say("Person") if by_person else say("Task")
     columns = (Column(first, 4), Column(say("May do it"), 5), Column(say("Fit test counts until"), 3))
-    return Table(node_id, caption, (*columns, Column("Why not", 8)) if is_barred else columns, rows)
+    return Table(node_id, caption, (*columns, Column(say("Why not"), 8)) if is_barred else columns, rows)
 
 
 def reasons_in_words(one: Assignment) -> tuple[str, ...]:
     """Return why a person may not do a task as the person's own card says it: no places, no codes, each once."""
     name = label_of(one.person)
-    told = (told_plainly(_BECAUSE_OF.sub("", _without_name(bar.what, name))) for bar in one.reasons)
+    told = (told_plainly(changed(bar.what, partial(_without_name, name))) for bar in one.reasons)
     return tuple(dict.fromkeys(told))
 
 
-def _without_name(what: str, name: str) -> str:
-    return next((what.removeprefix(own) for own in (f"{name}: ", f"{name}, ") if what.startswith(own)), what)
+def _without_name(name: str, what: str) -> str:
+    named = (f"{EDGE}{name}{EDGE}", name)  # in another language it is held apart
+    begins = (f"{one}{mark}" for one in named for mark in (": ", ", "))
+    return next((what.removeprefix(begin) for begin in begins if what.startswith(begin)), what)
 
 
 def _why_not(one: Assignment) -> str:
-    told = (bar.what if bar.citation in bar.what else f"{bar.what} {bar.citation}" for bar in one.reasons)
-    return in_quotes(" ".join(told)) or "–"
+    told = (
+        bar.what if bar.citation in bar.what else said("%(what)s %(citation)s", what=bar.what, citation=bar.citation)
+        for bar in one.reasons
+    )
+    return in_quotes(said_join(told, " ")) or "–"
 
 
 def _until(one: Assignment, language: Language) -> str:

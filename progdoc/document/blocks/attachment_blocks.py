@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from datetime import date
 
 from progdoc.core.numbers import long_date
+from progdoc.core.said import said, said_join
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
 from progdoc.model.description.program import Program
 
@@ -28,9 +29,9 @@ def attachment_blocks(program: Program, checksums: Mapping[str, str]) -> tuple[B
         )
         for i, text in enumerate(program.attachments)
     )
-    dated = [Column("Of", 2)] if is_any_dated else []
-    columns = (Column("Text", 4), *dated, Column("File in the package", 3), Column("SHA-256", 5))
-    return (Table("attachments.all", "Texts attached unchanged", columns, rows),) if rows else ()
+    dated = [Column(said("Of"), 2)] if is_any_dated else []
+    columns = (Column(said("Text"), 4), *dated, Column(said("File in the package"), 3), Column(said("SHA-256"), 5))
+    return (Table("attachments.all", said("Texts attached unchanged"), columns, rows),) if rows else ()
 
 
 def _day(day: date | None, path: str) -> Cell:
@@ -39,4 +40,4 @@ def _day(day: date | None, path: str) -> Cell:
 
 def grouped_checksum(checksum: str) -> str:
     """Return a checksum in groups of eight, so that it can be read out and breaks in a narrow column."""
-    return " ".join(checksum[i : i + 8] for i in range(0, len(checksum), 8)) or "–"
+    return said_join((checksum[i : i + 8] for i in range(0, len(checksum), 8)), " ") or "–"

@@ -6,9 +6,10 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 
 from progdoc.core.numbers import long_date
+from progdoc.core.said import capital, said, said_join
 from progdoc.document.blocks.answers import in_quotes
-from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.tree.nodes import Block, Column, Row, Table
+from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.calendar_entries import CalendarEntry, Routine
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.result import Judged
@@ -34,7 +35,7 @@ _PLACES: Mapping[Routine, str] = {
     Routine.AIR_MONITORING: "selection",
     Routine.RECORDS_REVIEW: "records",
 }
-_CAPTION = "On our own calendar, by policy or practice"
+_CAPTION = said("On our own calendar, by policy or practice")
 
 
 def calendar_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
@@ -48,7 +49,7 @@ def calendar_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     return {
         **{f"calendar.{place}": block for place, block in found.items()},
         f"calendar.{AIR}": found.get(AIR, ()),
-        "year": _table(judged, "calendar.year", "The year, what comes next first", ordered),
+        "year": _table(judged, "calendar.year", said("The year, what comes next first"), ordered),
     }
 
 
@@ -65,11 +66,11 @@ def practice_blocks(*more: Mapping[str, tuple[Block, ...]]) -> dict[str, tuple[B
 def _table(judged: Judged, identity: str, caption: str, entries: Iterable[CalendarEntry]) -> tuple[Block, ...]:
     rows = tuple(_row(judged, identity, entry) for entry in entries)
     columns = (
-        Column("What", 4),
-        Column("When", 4),
-        Column("Set by", 4),
-        Column("By, for whom", 3),
-        Column("Last, next", 3),
+        Column(said("What"), 4),
+        Column(said("When"), 4),
+        Column(said("Set by"), 4),
+        Column(said("By, for whom"), 3),
+        Column(said("Last, next"), 3),
     )
     return (Table(identity, caption, columns, rows),) if rows else ()
 
@@ -78,16 +79,17 @@ def _row(judged: Judged, identity: str, entry: CalendarEntry) -> Row:
     seen, names = judged.calendar[entry.id], {post.id: label_of(post) for post in judged.description.posts}
     groups = {group.id: group.name for group in judged.description.groups}
     about = [label_of(judged.index.masks[one][1]) for one in entry.masks] + [names[one] for one in entry.posts]
-    what = seen.what[:1].upper() + seen.what[1:]
-    what = f"{what} ({', '.join(about)})" if about else what
-    kept = f"record kept {entry.kept_for.printed}" if entry.kept_for is not None else ""
-    last = f"last {long_date(entry.last_done)}" if entry.last_done is not None else ""
-    due = f"next by {long_date(seen.due)}" if seen.due is not None else ""
+    what = capital(seen.what)
+    what = said("%(what)s (%(about)s)", what=what, about=said_join(about, ", ")) if about else what
+    kept = said("record kept %(kept_for)s", kept_for=entry.kept_for.printed) if entry.kept_for is not None else ""
+    last = said("last %(last_done)s", last_done=long_date(entry.last_done)) if entry.last_done is not None else ""
+    due = said("next by %(due)s", due=long_date(seen.due)) if seen.due is not None else ""
     cells = (
         what,
-        seen.when or "not said",
+        seen.when or said("not said"),
         in_quotes(seen.set_by),
-        "; ".join(part for part in (entry.by, entry.whom, *(groups[one] for one in entry.groups)) if part) or "–",
-        "; ".join(part for part in (last, due, kept) if part) or "–",
+        said_join((part for part in (entry.by, entry.whom, *(groups[one] for one in entry.groups)) if part), "; ")
+        or "–",
+        said_join((part for part in (last, due, kept) if part), "; ") or "–",
     )
     return Row(f"{identity}.{entry.id}", tuple(map(text_cell, cells)))

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from progdoc.core.numbers import long_date
-from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
+from progdoc.core.said import said, said_join
+from progdoc.document.tree.nodes import Block, Column, Row, Table
+from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.cartridge_data import Carbon, ServiceData
 from progdoc.model.description.masks import Filter
 from progdoc.model.description.words import label_of
@@ -19,13 +21,13 @@ def cartridge_data_table(judged: Judged) -> tuple[Block, ...]:
     rows = tuple(
         Row(
             f"cartridge-data.{part.id}.{n}",
-            tuple(Cell((Text(words or "–", path),)) for words in (label_of(part), known, source)),
+            tuple(text_cell(words or "–", path) for words in (label_of(part), known, source)),
         )
         for path, part in judged.index.filters.values()
         for n, (known, source) in enumerate(_known(part))
     )
-    columns = (Column("Cartridge", 3), Column("What is known of it", 6), Column("Who says so", 5))
-    return (Table("cartridge-data.all", "Data of cartridges", columns, rows),) if rows else ()
+    columns = (Column(said("Cartridge"), 3), Column(said("What is known of it"), 6), Column(said("Who says so"), 5))
+    return (Table("cartridge-data.all", said("Data of cartridges"), columns, rows),) if rows else ()
 
 
 def _known(part: Filter) -> Iterator[tuple[str, str]]:
@@ -34,27 +36,52 @@ def _known(part: Filter) -> Iterator[tuple[str, str]]:
     for data in part.service_data:
         yield _life(data), _source(data)
     if part.esli_suits is not None:
-        yield f"its indicator suits our conditions: {'yes' if part.esli_suits else 'no'}", ""
+        yield (
+            said(
+                "its indicator suits our conditions: %(esli_suits)s",
+                esli_suits=said("yes") if part.esli_suits else said("no"),
+            ),
+            "",
+        )
 
 
 def _carbon(carbon: Carbon) -> str:
     told = (
-        ("carbon", carbon.mass),
-        ("bed area", carbon.bed_area),
-        ("density", carbon.density),
-        ("micropores", carbon.micropore_volume),
+        (said("carbon"), carbon.mass),
+        (said("bed area"), carbon.bed_area),
+        (said("density"), carbon.density),
+        (said("micropores"), carbon.micropore_volume),
     )
-    parts = [f"{name} {amount.printed}" for name, amount in told if amount]
-    return "; ".join((*parts, f"{carbon.cartridges} on a mask") if carbon.cartridges else parts)
+    parts = [said("%(name)s %(amount)s", name=name, amount=amount.printed) for name, amount in told if amount]
+    return said_join(
+        (*parts, said("%(cartridges)s on a mask", cartridges=carbon.cartridges)) if carbon.cartridges else parts, "; "
+    )
 
 
 def _life(data: ServiceData) -> str:
-    told = (("at", data.flow), ("at", data.humidity), ("at", data.temperature))
-    around = "".join(f", {word} {amount.printed}" for word, amount in told if amount)
-    return f"lasts {data.life.printed} in {data.concentration.printed} of {', '.join(data.agents)}{around}"
+    told = (data.flow, data.humidity, data.temperature)
+    around = said_join((said(", at %(amount)s", amount=amount.printed) for amount in told if amount), "")
+    return said(
+        "lasts %(life)s in %(concentration)s of %(agents)s%(around)s",
+        life=data.life.printed,
+        concentration=data.concentration.printed,
+        agents=said_join(data.agents, ", "),
+        around=around,
+    )
 
 
 def _source(data: ServiceData) -> str:
-    kind = data.kind.replace("-", " ")
+    kind = said(data.kind.replace("-", " "))
     dated = long_date(data.date) if data.date else ""
-    return "; ".join(part for part in (f"{kind}: {data.source}" if data.source else kind, dated, data.reliance) if part)
+    return said_join(
+        (
+            part
+            for part in (
+                said("%(kind)s: %(source)s", kind=kind, source=data.source) if data.source else kind,
+                dated,
+                data.reliance,
+            )
+            if part
+        ),
+        "; ",
+    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
+from progdoc.core.said import said, said_join
 from progdoc.document.blocks.answers import told_plainly
 from progdoc.document.tree.nodes import Block, Cell, Column, Listing, ListItem, Paragraph, Row, Table, Text
 from progdoc.rules.judged.result import Judged
@@ -14,8 +15,7 @@ def caution_blocks(judged: Judged) -> tuple[Block, ...]:
     """Return the cautions of the program itself, an item each; of advice only what somebody answers for."""
     found = [one for one in _soft(judged) if one.severity is Severity.CAUTION or one.accepted]
     words = dict.fromkeys(
-        f"{told_plainly(finding.what)}{f' {told_plainly(finding.accepted)}' if finding.accepted else ''}"
-        for finding in found
+        said_join(map(told_plainly, filter(None, (finding.what, finding.accepted)))) for finding in found
     )
     items = tuple(
         ListItem(
@@ -35,7 +35,7 @@ def caution_table(judged: Judged) -> tuple[Block, ...]:
             tuple(
                 Cell((Text(text),))
                 for text in (
-                    finding.severity.value,
+                    said(finding.severity.value),
                     told_plainly(finding.what),
                     told_plainly(finding.why),
                     finding.citation,
@@ -45,7 +45,13 @@ def caution_table(judged: Judged) -> tuple[Block, ...]:
         )
         for n, finding in enumerate(_soft(judged), start=1)
     )
-    titles = (("Kind", 2), ("What was found", 6), ("Why it matters", 5), ("Paragraph", 3), ("Accepted", 4))
+    titles = (
+        (said("Kind"), 2),
+        (said("What was found"), 6),
+        (said("Why it matters"), 5),
+        (said("Paragraph"), 3),
+        (said("Accepted"), 4),
+    )
     columns = tuple(Column(title, share) for title, share in titles)
     return (Table("cautions.all", "", columns, rows, is_dense=True),) if rows else ()
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from progdoc.core.numbers import long_date
+from progdoc.core.said import as_own, said, said_choice, said_join
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
 from progdoc.model.description.air_suppliers import AirSupplier
 from progdoc.model.description.program import Program
@@ -17,13 +18,13 @@ _BASE = "program.control"
 def control_rows(program: Program) -> Iterator[tuple[str, str | None, str]]:
     """Yield what the cover tells of the document: title, words, place in the description."""
     control = program.program.control
-    yield "Document number", control.number, f"{_BASE}.number"
-    yield "Belongs to", control.parent, f"{_BASE}.parent"
-    yield "Supersedes", control.supersedes, f"{_BASE}.supersedes"
-    yield "Owner", control.owner, f"{_BASE}.owner"
-    yield "Approved by", control.approver, f"{_BASE}.approver"
-    yield "Next review", long_date(control.next_review) if control.next_review else None, f"{_BASE}.next_review"
-    yield "Rest on it", "; ".join(control.used_in), f"{_BASE}.used_in"
+    yield said("Document number"), control.number, f"{_BASE}.number"
+    yield said("Belongs to"), control.parent, f"{_BASE}.parent"
+    yield said("Supersedes"), control.supersedes, f"{_BASE}.supersedes"
+    yield said("Owner"), control.owner, f"{_BASE}.owner"
+    yield said("Approved by"), control.approver, f"{_BASE}.approver"
+    yield said("Next review"), long_date(control.next_review) if control.next_review else None, f"{_BASE}.next_review"
+    yield said("Rest on it"), said_join(control.used_in, "; "), f"{_BASE}.used_in"
 
 
 def control_blocks(program: Program) -> dict[str, tuple[Block, ...]]:
@@ -32,7 +33,7 @@ def control_blocks(program: Program) -> dict[str, tuple[Block, ...]]:
 
 
 def _cell(words: str | None, path: str) -> Cell:
-    return Cell((Text(words, path) if words else Text("–"),))
+    return Cell((Text(as_own(words), path) if words else Text("–"),))
 
 
 def _distribution(program: Program) -> tuple[Block, ...]:
@@ -46,8 +47,8 @@ def _distribution(program: Program) -> tuple[Block, ...]:
         )
         for i, copy in enumerate(program.program.control.distribution)
     )
-    columns = (Column("Copy", 2), Column("Who has it", 5), Column("Where", 4))
-    return (Table("distribution.all", "Who has a copy", columns, rows),) if rows else ()
+    columns = (Column(said("Copy"), 2), Column(said("Who has it"), 5), Column(said("Where"), 4))
+    return (Table("distribution.all", said("Who has a copy"), columns, rows),) if rows else ()
 
 
 def _suppliers(program: Program) -> tuple[Block, ...]:
@@ -57,43 +58,43 @@ def _suppliers(program: Program) -> tuple[Block, ...]:
             f"air-suppliers.{one.id}",
             (
                 _cell(one.name, f"{base}[{i}].name"),
-                _cell(one.delivers.value.replace("-", " ") if one.delivers else None, f"{base}[{i}].delivers"),
+                _cell(said_choice(one.delivers) if one.delivers else None, f"{base}[{i}].delivers"),
                 _cell(one.used_for, f"{base}[{i}].used_for"),
-                _cell("; ".join(_shown(one)), f"{base}[{i}]"),
+                _cell(said_join(_shown(one), "; "), f"{base}[{i}]"),
             ),
         )
         for i, one in enumerate(program.procedures.air_supply.suppliers)
     )
     columns = (
-        Column("Supplier", 3),
-        Column("Delivers", 2),
-        Column("For", 3),
-        Column("What they state of their air", 6),
+        Column(said("Supplier"), 3),
+        Column(said("Delivers"), 2),
+        Column(said("For"), 3),
+        Column(said("What they state of their air"), 6),
     )
-    return (Table("air-suppliers.all", "Suppliers of breathing air", columns, rows),) if rows else ()
+    return (Table("air-suppliers.all", said("Suppliers of breathing air"), columns, rows),) if rows else ()
 
 
 def _shown(one: AirSupplier) -> Iterator[str]:
     """Yield what is said of a supplier's air."""
     if one.grade:
-        yield f"grade {one.grade}"
+        yield said("grade %(grade)s", grade=one.grade)
     if one.certified is not None:
-        yield "certified by them" if one.certified else "not certified by them"
+        yield said("certified by them") if one.certified else said("not certified by them")
     if one.certificate:
-        yield f"certificates: {one.certificate}"
+        yield said("certificates: %(certificate)s", certificate=one.certificate)
     if one.cylinders_tested is not None:
-        yield "cylinders tested" if one.cylinders_tested else "cylinders not tested"
+        yield said("cylinders tested") if one.cylinders_tested else said("cylinders not tested")
     if one.tested:
-        yield f"analysed {long_date(one.tested)}"
+        yield said("analysed %(tested)s", tested=long_date(one.tested))
     for words, value in (
-        ("dew point", one.dew_point),
-        ("oxygen from", one.oxygen_low),
-        ("oxygen to", one.oxygen_high),
-        ("oil", one.oil),
-        ("carbon monoxide", one.carbon_monoxide),
-        ("carbon dioxide", one.carbon_dioxide),
+        (said("dew point"), one.dew_point),
+        (said("oxygen from"), one.oxygen_low),
+        (said("oxygen to"), one.oxygen_high),
+        (said("oil"), one.oil),
+        (said("carbon monoxide"), one.carbon_monoxide),
+        (said("carbon dioxide"), one.carbon_dioxide),
     ):
         if value is not None:
-            yield f"{words} {value.printed}"
+            yield said("%(words)s %(value)s", words=words, value=value.printed)
     if one.no_odour is not None:
-        yield "no odour" if one.no_odour else "an odour"
+        yield said("no odour") if one.no_odour else said("an odour")

@@ -6,8 +6,9 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from progdoc.core.numbers import long_date, stated_text
-from progdoc.document.blocks.assignment_blocks import text_cell
+from progdoc.core.said import said, said_choice, said_join
 from progdoc.document.tree.nodes import Block, Column, Row, Table
+from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.devices import Cylinder, SpareCylinder, Unit, Withdrawn
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.words import as_printed, label_of
@@ -15,21 +16,27 @@ from progdoc.rules.judged.result import Judged
 
 __all__ = ["device_blocks", "register_tables"]
 
-_PASSED = {True: "passed", False: "not passed", None: "result not recorded"}
-_ANSWER = {True: "yes", False: "no", None: "not recorded"}
+_PASSED = {True: said("passed"), False: said("not passed"), None: said("result not recorded")}
+_ANSWER = {True: said("yes"), False: said("no"), None: said("not recorded")}
 
 
 def device_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     """Return "devices" and "filter-stock", as the program prints them: how many, where and until when, no numbers."""
-    posts = (("Post", 3), ("Masks there", 6), ("Worn at once", 2))
-    spares = (("Where", 4), ("Cylinders", 2), ("Next test", 3))
-    stock = (("Filter or cartridge", 4), ("Lot", 2), ("Pieces", 2), ("Use by", 3), ("Where", 4))
+    posts = ((said("Post"), 3), (said("Masks there"), 6), (said("Worn at once"), 2))
+    spares = ((said("Where"), 4), (said("Cylinders"), 2), (said("Next test"), 3))
+    stock = (
+        (said("Filter or cartridge"), 4),
+        (said("Lot"), 2),
+        (said("Pieces"), 2),
+        (said("Use by"), 3),
+        (said("Where"), 4),
+    )
     return {
         "devices": (
-            *_table("devices.posts", "Masks at posts and vehicles", posts, _posts(judged)),
-            *_table("devices.spares", "Air cylinders in reserve", spares, _spares(judged)),
+            *_table("devices.posts", said("Masks at posts and vehicles"), posts, _posts(judged)),
+            *_table("devices.spares", said("Air cylinders in reserve"), spares, _spares(judged)),
         ),
-        "filter-stock": _table("filters.stock", "In stock", stock, _stock(judged)),
+        "filter-stock": _table("filters.stock", said("In stock"), stock, _stock(judged)),
     }
 
 
@@ -57,9 +64,11 @@ def _posts(judged: Judged) -> Iterator[Row]:
         for mask, unit in _pieces(judged):
             if unit.post == post.id and not _is_gone(unit.withdrawn, judged.as_of):
                 counted[label_of(mask)] = counted.get(label_of(mask), 0) + 1
-        there = ", ".join(f"{count} × {name}" for name, count in counted.items())
+        there = said_join(
+            (said("%(count)s × %(name)s", count=count, name=name) for name, count in counted.items()), ", "
+        )
         at_once = "" if post.at_once is None else stated_text(post.at_once)
-        yield _row(f"devices.posts.{post.id}", (label_of(post), there or "none", at_once))
+        yield _row(f"devices.posts.{post.id}", (label_of(post), there or said("none"), at_once))
 
 
 def _spares(judged: Judged) -> Iterator[Row]:
@@ -67,10 +76,10 @@ def _spares(judged: Judged) -> Iterator[Row]:
     found: dict[str, list[SpareCylinder]] = {}
     for spare in judged.description.cylinders:
         if not _is_gone(spare.withdrawn, judged.as_of):
-            found.setdefault(names.get(spare.post or "", spare.place or "not said"), []).append(spare)
+            found.setdefault(names.get(spare.post or "", spare.place or said("not said")), []).append(spare)
     for n, (where, spares) in enumerate(found.items(), 1):
         days = [one.requalify_by for one in spares if one.requalify_by is not None]
-        yield _row(f"devices.spares.{n}", (where, str(len(spares)), long_date(min(days)) if days else "not said"))
+        yield _row(f"devices.spares.{n}", (where, str(len(spares)), long_date(min(days)) if days else said("not said")))
 
 
 def _stock(judged: Judged) -> Iterator[Row]:
@@ -86,33 +95,33 @@ def _stock(judged: Judged) -> Iterator[Row]:
 
 def register_tables(judged: Judged) -> tuple[Block, ...]:
     """Return posts with people, pieces with numbers and lives, and all cylinders; none where nobody keeps it."""
-    posts = (("Post", 3), ("People", 6), ("Worn at once", 2), ("Cleaned in between", 2))
+    posts = ((said("Post"), 3), (said("People"), 6), (said("Worn at once"), 2), (said("Cleaned in between"), 2))
     pieces = (
-        ("Mask", 3),
-        ("Inventory", 2),
-        ("Post", 2),
-        ("Bought", 2),
-        ("Last days", 3),
-        ("Tests, repairs, withdrawal", 6),
+        (said("Mask"), 3),
+        (said("Inventory"), 2),
+        (said("Post"), 2),
+        (said("Bought"), 2),
+        (said("Last days"), 3),
+        (said("Tests, repairs, withdrawal"), 6),
     )
     cylinders = (
-        ("Cylinder", 2),
-        ("Inventory", 2),
-        ("Where", 3),
-        ("Material, pressure", 3),
-        ("Tested", 3),
-        ("Last day, records", 4),
+        (said("Cylinder"), 2),
+        (said("Inventory"), 2),
+        (said("Where"), 3),
+        (said("Material, pressure"), 3),
+        (said("Tested"), 3),
+        (said("Last day, records"), 4),
     )
     return (
-        *_table("register.posts", "Posts and vehicles", posts, _post_rows(judged)),
-        *_table("register.pieces", "Register of single masks", pieces, _piece_rows(judged)),
-        *_table("register.cylinders", "Register of air cylinders", cylinders, _cylinder_rows(judged)),
+        *_table("register.posts", said("Posts and vehicles"), posts, _post_rows(judged)),
+        *_table("register.pieces", said("Register of single masks"), pieces, _piece_rows(judged)),
+        *_table("register.cylinders", said("Register of air cylinders"), cylinders, _cylinder_rows(judged)),
     )
 
 
 def _post_rows(judged: Judged) -> Iterator[Row]:
     for post in judged.description.posts:
-        people = ", ".join(label_of(judged.index.people[person][1]) for person in post.people)
+        people = said_join((label_of(judged.index.people[person][1]) for person in post.people), ", ")
         at_once = "" if post.at_once is None else stated_text(post.at_once)
         yield _row(f"register.posts.{post.id}", (label_of(post), people, at_once, _ANSWER[post.cleaned_between]))
 
@@ -131,46 +140,59 @@ def _piece_rows(judged: Judged) -> Iterator[Row]:
             unit.inventory or "",
             _post_name(judged, unit.post),
             bought,
-            "; ".join(_life(unit)),
-            "; ".join(_events(unit)),
+            said_join(_life(unit), "; "),
+            said_join(_events(unit), "; "),
         )
-        yield _row(f"register.pieces.{mask.id}.{unit.id}", (f"{label_of(mask)} {unit.serial or unit.id}", *cells))
+        yield _row(
+            f"register.pieces.{mask.id}.{unit.id}",
+            (said("%(mask)s %(serial)s", mask=label_of(mask), serial=unit.serial or unit.id), *cells),
+        )
 
 
 def _life(unit: Unit) -> Iterator[str]:
     if unit.end_of_life is not None:
-        yield f"itself {long_date(unit.end_of_life)}"
+        yield said("itself %(end_of_life)s", end_of_life=long_date(unit.end_of_life))
     if unit.use_by is not None:
-        yield f"its cartridge {long_date(unit.use_by)}"
+        yield said("its cartridge %(use_by)s", use_by=long_date(unit.use_by))
 
 
 def _events(unit: Unit) -> Iterator[str]:
     for test in sorted(unit.flow_tests, key=lambda one: one.date, reverse=True):
-        by = f" by {test.by}" if test.by else ""
-        yield f"flow test {long_date(test.date)}{by}, {_PASSED[test.passed]}"
+        by = said(" by %(by)s", by=test.by) if test.by else ""
+        yield said(
+            "flow test %(date)s%(by)s, %(passed)s", date=long_date(test.date), by=by, passed=_PASSED[test.passed]
+        )
     for repair in sorted(unit.repairs, key=lambda one: one.since, reverse=True):
-        done = f", done {long_date(repair.done)}" if repair.done else ", not done"
-        tested = f", tested {long_date(repair.tested)}" if repair.tested else ""
-        by = f" by {repair.by}" if repair.by else ""
-        trained = f", trained: {_ANSWER[repair.trained]}"
-        yield f"repair {long_date(repair.since)}{by}: {repair.what}{trained}{done}{tested}"
+        done = said(", done %(done)s", done=long_date(repair.done)) if repair.done else said(", not done")
+        tested = said(", tested %(tested)s", tested=long_date(repair.tested)) if repair.tested else ""
+        by = said(" by %(by)s", by=repair.by) if repair.by else ""
+        trained = said(", trained: %(answer)s", answer=_ANSWER[repair.trained])
+        yield said(
+            "repair %(since)s%(by)s: %(what)s%(trained)s%(done)s%(tested)s",
+            since=long_date(repair.since),
+            by=by,
+            what=repair.what,
+            trained=trained,
+            done=done,
+            tested=tested,
+        )
     yield from _withdrawn(unit.withdrawn)
 
 
 def _withdrawn(gone: Withdrawn | None) -> Iterator[str]:
     if gone is not None:
-        yield f"withdrawn {long_date(gone.since)}: {gone.because}"
+        yield said("withdrawn %(since)s: %(because)s", since=long_date(gone.since), because=gone.because)
 
 
 def _cylinder_rows(judged: Judged) -> Iterator[Row]:
     for mask, unit in _pieces(judged):
         if (held := unit.cylinder) is not None and (held.inventory or held.material or held.rated or held.end_of_life):
-            where = f"on {label_of(mask)} {unit.serial or unit.id}"
+            where = said("on %(mask)s %(serial)s", mask=label_of(mask), serial=unit.serial or unit.id)
             yield _cylinder_row(f"register.cylinders.{mask.id}.{unit.id}", held, where, ())
     for spare in judged.description.cylinders:
-        fits = ", ".join(label_of(judged.index.masks[one][1]) for one in spare.masks)
-        places = (_post_name(judged, spare.post), spare.place or "", f"for {fits}" if fits else "")
-        where = "; ".join(("in reserve", *filter(None, places)))
+        fits = said_join((label_of(judged.index.masks[one][1]) for one in spare.masks), ", ")
+        places = (_post_name(judged, spare.post), spare.place or "", said("for %(fits)s", fits=fits) if fits else "")
+        where = said_join((said("in reserve"), *filter(None, places)), "; ")
         yield _cylinder_row(
             f"register.cylinders.{spare.id}", spare, where, (*_looks(spare), *_withdrawn(spare.withdrawn))
         )
@@ -184,16 +206,23 @@ def _looks(spare: SpareCylinder) -> Iterator[str]:
             one.pressure.printed if one.pressure else "",
             one.gauge.printed if one.gauge else "",
             one.findings,
-            f"remedy: {one.remedy}" if one.remedy else "",
+            said("remedy: %(remedy)s", remedy=one.remedy) if one.remedy else "",
         )
-        yield f"{long_date(one.date)}: {', '.join(part for part in told if part) or 'inspected'}"
+        yield said(
+            "%(date)s: %(told)s",
+            date=long_date(one.date),
+            told=said_join((part for part in told if part), ", ") or said("inspected"),
+        )
 
 
 def _cylinder_row(identity: str, held: Cylinder, where: str, records: Iterable[str]) -> Row:
-    made = (held.material.value if held.material else "", held.rated.printed if held.rated else "")
-    tested = (long_date(held.requalified) if held.requalified else "",
-              f"again by {long_date(held.requalify_by)}" if held.requalify_by else "")  # fmt: skip
-    bought = f"bought {long_date(held.purchased)}" if held.purchased else ""
-    end = f"last day {long_date(held.end_of_life)}" if held.end_of_life else ""
-    cells = (held.serial or held.id, held.inventory or "", where, ", ".join(filter(None, made)))
-    return _row(identity, (*cells, "; ".join(filter(None, tested)), "; ".join(filter(None, (bought, end, *records)))))
+    made = (said_choice(held.material) if held.material else "", held.rated.printed if held.rated else "")
+    again = said("again by %(day)s", day=long_date(held.requalify_by)) if held.requalify_by else ""
+    tested = (long_date(held.requalified) if held.requalified else "", again)
+    bought = said("bought %(purchased)s", purchased=long_date(held.purchased)) if held.purchased else ""
+    end = said("last day %(end_of_life)s", end_of_life=long_date(held.end_of_life)) if held.end_of_life else ""
+    cells = (held.serial or held.id, held.inventory or "", where, said_join(filter(None, made), ", "))
+    return _row(
+        identity,
+        (*cells, said_join(filter(None, tested), "; "), said_join(filter(None, (bought, end, *records)), "; ")),
+    )

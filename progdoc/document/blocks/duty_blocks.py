@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from progdoc.core.said import said, said_join, same
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
 from progdoc.rules.judged.result import Judged
 
@@ -26,11 +27,19 @@ def duty_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
             f"standard-duties.{n}",
             (
                 Cell((Text(name, paths[name]),)),
-                Cell((Text(words if len(tasks) == len(tasks_of[name]) else f"{', '.join(tasks)}: {words}"),)),
-                Cell((Text(citation),)),
+                Cell(
+                    (
+                        Text(
+                            words
+                            if len(tasks) == len(tasks_of[name])
+                            else said("%(tasks)s: %(words)s", tasks=said_join(tasks, ", "), words=words)
+                        ),
+                    )
+                ),
+                Cell((Text(same(citation)),)),
             ),
         )
         for n, ((name, words, citation), tasks) in enumerate(sorted(found.items(), key=lambda one: one[0][0]), start=1)
     )
-    columns = (Column("Agent", 3), Column("What its standard asks", 10), Column("Paragraph", 4))
+    columns = (Column(said("Agent"), 3), Column(said("What its standard asks"), 10), Column(said("Paragraph"), 4))
     return {"standard-duties": (Table("standard-duties.all", "", columns, rows),) if rows else ()}

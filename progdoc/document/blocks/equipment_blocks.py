@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from enum import StrEnum
 
 from progdoc.core.numbers import long_date, stated_text
-from progdoc.core.paper_language import ENGLISH, Language, marked
+from progdoc.core.said import as_own, said, said_choice, said_join, same
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
 from progdoc.model.description.masks import Filter, Gas, HoodReport, Issue, Mask, Mode, Particulate
 from progdoc.model.description.words import as_printed, label_of
@@ -17,13 +16,13 @@ __all__ = ["equipment_blocks", "kind_of", "stops_of"]
 
 _NOT_SAID = "–"
 _MODES = {
-    Mode.AIR_PURIFYING: marked("filters the air of the room"),
-    Mode.POWERED: marked("a blower pushes filtered air in"),
-    Mode.AIRLINE_DEMAND: marked("airline, air on demand"),
-    Mode.AIRLINE_CONTINUOUS_FLOW: marked("airline, air flows all the time"),
-    Mode.AIRLINE_PRESSURE_DEMAND: marked("airline, pressure demand"),
-    Mode.SCBA_DEMAND: marked("air carried on the back, on demand"),
-    Mode.SCBA_PRESSURE_DEMAND: marked("air carried on the back, pressure demand"),
+    Mode.AIR_PURIFYING: said("filters the air of the room"),
+    Mode.POWERED: said("a blower pushes filtered air in"),
+    Mode.AIRLINE_DEMAND: said("airline, air on demand"),
+    Mode.AIRLINE_CONTINUOUS_FLOW: said("airline, air flows all the time"),
+    Mode.AIRLINE_PRESSURE_DEMAND: said("airline, pressure demand"),
+    Mode.SCBA_DEMAND: said("air carried on the back, on demand"),
+    Mode.SCBA_PRESSURE_DEMAND: said("air carried on the back, pressure demand"),
 }
 
 
@@ -32,14 +31,25 @@ def equipment_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     return {
         "masks": _table(
             "masks.all",
-            "The masks we use",
-            _columns(("Mask", 3), ("Make and model", 4), ("Kind", 7), ("Sizes", 2), ("NIOSH approval", 4)),
+            said("The masks we use"),
+            _columns(
+                (said("Mask"), 3),
+                (said("Make and model"), 4),
+                (said("Kind"), 7),
+                (said("Sizes"), 2),
+                (said("NIOSH approval"), 4),
+            ),
             (_mask_row(path, mask) for path, mask in judged.index.masks.values()),
         ),
         "filters": _table(
             "filters.all",
-            "Filters and cartridges",
-            _columns(("Filter or cartridge", 4), ("Make and model", 3), ("Stops", 8), ("NIOSH approval", 4)),
+            said("Filters and cartridges"),
+            _columns(
+                (said("Filter or cartridge"), 4),
+                (said("Make and model"), 3),
+                (said("Stops"), 8),
+                (said("NIOSH approval"), 4),
+            ),
             (_filter_row(path, part) for path, part in judged.index.filters.values()),
         ),
         "protocols": _protocols(judged),
@@ -57,42 +67,44 @@ def _table(identity: str, caption: str, columns: tuple[Column, ...], rows: Itera
 
 
 def _cell(words: str | None, path: str = "") -> Cell:
-    return Cell((Text(words, path) if words else Text(_NOT_SAID),))
+    return Cell((Text(as_own(words), path) if words else Text(_NOT_SAID),))
 
 
-def _plain(value: StrEnum | None) -> str:
-    return value.value.replace("-", " ") if value else ""
-
-
-def kind_of(mask: Mask, language: Language = ENGLISH) -> str:
+def kind_of(mask: Mask) -> str:
     """Return what kind of mask it is, in words."""
-    say = language.say
-    kind = say(_plain(mask.facepiece)) if mask.facepiece else ""
-    if mask.built_in_filter:
-        kind += f" {mask.built_in_filter.value}"
-    return ", ".join(part for part in (kind, say(_MODES[mask.mode]) if mask.mode else "") if part)
+    kind = (said_choice(mask.facepiece) if mask.facepiece else "", same(mask.built_in_filter or ""))
+    parts = (said_join(filter(None, kind)), _MODES[mask.mode] if mask.mode else "")
+    return said_join(filter(None, parts), ", ")
 
 
 def _mask_row(path: str, mask: Mask) -> Row:
-    use = {Issue.EXCLUSIVE: "one wearer", Issue.SHARED: "shared"}.get(mask.issue) if mask.issue else ""
-    gone = f"withdrawn from {long_date(mask.withdrawn.since)} on: {mask.withdrawn.because}" if mask.withdrawn else ""
+    use = {Issue.EXCLUSIVE: said("one wearer"), Issue.SHARED: said("shared")}.get(mask.issue) if mask.issue else ""
+    gone = (
+        said(
+            "withdrawn from %(since)s on: %(because)s",
+            since=long_date(mask.withdrawn.since),
+            because=mask.withdrawn.because,
+        )
+        if mask.withdrawn
+        else ""
+    )
     told = (
-        ("emergency", mask.emergency),
-        ("escape only", mask.escape_only),
-        ("thrown away after use", mask.disposable),
-        ("with auxiliary air", mask.auxiliary_air),
-        ("with oxygen-enriched air", mask.enriched_air),
+        (said("emergency"), mask.emergency),
+        (said("escape only"), mask.escape_only),
+        (said("thrown away after use"), mask.disposable),
+        (said("with auxiliary air"), mask.auxiliary_air),
+        (said("with oxygen-enriched air"), mask.enriched_air),
     )
     purposes = tuple(words for words, holds in told if holds)
-    kind = "; ".join(part for part in (kind_of(mask), use, *purposes, gone, *_rated(mask)) if part)
-    made = " ".join(part for part in (mask.make, mask.model, mask.style) if part)
+    kind = said_join((part for part in (kind_of(mask), use, *purposes, gone, *_rated(mask)) if part), "; ")
+    made = said_join((part for part in (mask.make, mask.model, mask.style) if part), " ")
     return Row(
         f"masks.{mask.id}",
         (
             _cell(label_of(mask), f"{path}.name"),
             _cell(made, f"{path}.make"),
             _cell(kind, f"{path}.facepiece"),
-            _cell(", ".join(mask.sizes), f"{path}.sizes"),
+            _cell(said_join(mask.sizes, ", "), f"{path}.sizes"),
             _cell(mask.approval, f"{path}.approval"),
         ),
     )
@@ -101,82 +113,83 @@ def _mask_row(path: str, mask: Mask) -> Row:
 def _rated(mask: Mask) -> Iterator[str]:
     """Yield what is known of a mask beyond its kind."""
     if mask.escape_from:
-        yield f"for escape from {', '.join(mask.escape_from)}"
+        yield said("for escape from %(escape_from)s", escape_from=said_join(mask.escape_from, ", "))
     if mask.in_stock is not None:
-        yield f"{mask.in_stock} in stock"
+        yield said("%(in_stock)s in stock", in_stock=mask.in_stock)
     if mask.weight:
         yield mask.weight.printed
     if mask.blower_flow:
-        yield f"blower {mask.blower_flow.printed}"
+        yield said("blower %(blower_flow)s", blower_flow=mask.blower_flow.printed)
     if mask.low_air_alarm is not None:
-        yield f"low-air alarm: {as_printed(mask.low_air_alarm)}"
+        yield said("low-air alarm: %(low_air_alarm)s", low_air_alarm=as_printed(mask.low_air_alarm))
     if mask.hepa_egress:
-        yield "HEPA cartridges for getting out"
+        yield said("HEPA cartridges for getting out")
     if mask.for_blasting is not None:
-        yield f"for blasting: {as_printed(mask.for_blasting)}"
+        yield said("for blasting: %(for_blasting)s", for_blasting=as_printed(mask.for_blasting))
     if mask.service_time:
-        yield f"rated {mask.service_time.printed}"
+        yield said("rated %(service_time)s", service_time=mask.service_time.printed)
     if mask.service_time_shown_by:
-        yield f"its rated time is shown by: {mask.service_time_shown_by}"
+        yield said(
+            "its rated time is shown by: %(service_time_shown_by)s", service_time_shown_by=mask.service_time_shown_by
+        )
     if mask.label_kept is not None:
-        yield "label can be read" if mask.label_kept else "label can't be read"
+        yield said("label can be read") if mask.label_kept else said("label can't be read")
     if mask.filters_on_label is not None:
-        yield f"its filters stand on its approval label: {as_printed(mask.filters_on_label)}"
+        yield said(
+            "its filters stand on its approval label: %(filters_on_label)s",
+            filters_on_label=as_printed(mask.filters_on_label),
+        )
     if mask.hood_report is not None:
-        yield f"maker's test: {_report_words(mask.hood_report)}"
+        yield said("maker's test: %(report_words)s", report_words=_report_words(mask.hood_report))
     if mask.hood_evidence:
-        yield f"remark on the maker's evidence: {mask.hood_evidence}"
+        yield said("remark on the maker's evidence: %(hood_evidence)s", hood_evidence=mask.hood_evidence)
     if mask.hood_proven is not None:
-        yield f"the maker's test, at hand, shows 1,000 or more: {as_printed(mask.hood_proven)}"
+        yield said(
+            "the maker's test, at hand, shows 1,000 or more: %(hood_proven)s", hood_proven=as_printed(mask.hood_proven)
+        )
 
 
 def _report_words(report: HoodReport) -> str:
     parts = (
         report.title,
-        report.by and f"by {report.by}",
+        report.by and said("by %(by)s", by=report.by),
         report.date and long_date(report.date),
-        report.tested_model and f"of the {report.tested_model}",
-        "" if report.factor is None else f"factor {stated_text(report.factor)}",
+        report.tested_model and said("of the %(tested_model)s", tested_model=report.tested_model),
+        "" if report.factor is None else said("factor %(factor)s", factor=stated_text(report.factor)),
     )
-    return ", ".join(part for part in parts if part)
+    return said_join((part for part in parts if part), ", ")
 
 
-def stops_of(part: Filter, language: Language = ENGLISH) -> str:
+def stops_of(part: Filter) -> str:
     """Return what a filter or cartridge stops, in words."""
-    say, own = language.say, language.own
     found = []
     if part.particulate is Particulate.HEPA:
-        found.append(say("particles, HEPA"))
+        found.append(said("particles, HEPA"))
     elif part.particulate:
-        found.append(say("particles, %(kind)s", kind=part.particulate.value))
-    found += [say(_gas(gas)) for gas in part.gases]
+        found.append(said("particles, %(kind)s", kind=same(part.particulate.value)))
+    found += map(_gas, part.gases)
     if part.agents:
         source = f" ({part.agents_source})" if part.agents_source else ""
-        found.append(say("for %(agents)s", agents=own(f"{', '.join(part.agents)}{source}")))
+        found.append(said("for %(agents)s", agents=f"{', '.join(part.agents)}{source}"))
     if part.mount:
-        found.append(say(_plain(part.mount)))
+        found.append(said_choice(part.mount))
     if part.most:
-        found.append(say("up to %(level)s", level=own(part.most.printed)))
+        found.append(said("up to %(level)s", level=part.most.printed))
     for bound in part.most_for:
-        source = f" ({bound.source})" if bound.source else ""
-        found.append(
-            say(
-                "against %(agent)s up to %(level)s",
-                agent=own(bound.agent),
-                level=own(f"{bound.most.printed}{source}"),
-            )
-        )
+        source = said(" (%(source)s)", source=bound.source) if bound.source else ""
+        level = said("%(most)s%(source)s", most=bound.most.printed, source=source)
+        found.append(said("against %(agent)s up to %(level)s", agent=bound.agent, level=level))
     if part.esli_for:
-        found.append(say("indicator for %(agents)s", agents=own(", ".join(part.esli_for))))
-    return "; ".join(found)
+        found.append(said("indicator for %(agents)s", agents=", ".join(part.esli_for)))
+    return said_join(found, "; ")
 
 
 def _gas(gas: Gas) -> str:
-    return "organic vapours" if gas is Gas.ORGANIC_VAPOUR else _plain(gas)
+    return said("organic vapours") if gas is Gas.ORGANIC_VAPOUR else said_choice(gas)
 
 
 def _filter_row(path: str, part: Filter) -> Row:
-    made = " ".join(piece for piece in (part.make, part.model) if piece)
+    made = said_join((piece for piece in (part.make, part.model) if piece), " ")
     return Row(
         f"filters.{part.id}",
         (
@@ -194,16 +207,20 @@ def _protocols(judged: Judged) -> tuple[Block, ...]:
         Row(
             f"protocols.{named.protocol.id}",
             (
-                _cell(named.protocol.name, named.path),
-                _cell("a fit factor" if named.protocol.is_quantitative else "pass or fail"),
-                _cell(", ".join(kind.replace("-", " ") for kind in named.protocol.facepieces if kind in ours)),
-                _cell(named.protocol.locator),
+                _cell(said(named.protocol.name), named.path),
+                _cell(said("a fit factor") if named.protocol.is_quantitative else said("pass or fail")),
+                _cell(
+                    said_join(
+                        (said(kind.replace("-", " ")) for kind in named.protocol.facepieces if kind in ours), ", "
+                    )
+                ),
+                _cell(same(named.protocol.locator)),
             ),
         )
         for named in judged.protocols
     )
-    columns = _columns(("Protocol", 5), ("Gives", 2), ("For", 5), ("Steps in", 3))
-    return _table("protocols.all", "The fit test protocols we use", columns, rows)
+    columns = _columns((said("Protocol"), 5), (said("Gives"), 2), (said("For"), 5), (said("Steps in"), 3))
+    return _table("protocols.all", said("The fit test protocols we use"), columns, rows)
 
 
 def _schedules(judged: Judged) -> tuple[Block, ...]:
@@ -213,7 +230,7 @@ def _schedules(judged: Judged) -> tuple[Block, ...]:
         Row(
             f"schedules.{plan.id}",
             (
-                _cell("; ".join(label_of(index.tasks[task][1]) for task in plan.tasks), f"{base}[{i}].tasks"),
+                _cell(said_join((label_of(index.tasks[task][1]) for task in plan.tasks), "; "), f"{base}[{i}].tasks"),
                 _cell(label_of(index.filters[plan.filter][1]), f"{base}[{i}].filter"),
                 _cell(plan.change, f"{base}[{i}].change"),
                 _cell(plan.after.printed if plan.after else "", f"{base}[{i}].after"),
@@ -223,5 +240,11 @@ def _schedules(judged: Judged) -> tuple[Block, ...]:
         for i, plan in enumerate(index.description.procedures.filter_changes.schedules)
         if plan.filter in judged.gas_cartridges
     )
-    columns = _columns(("Task", 4), ("Cartridge", 3), ("Change it", 4), ("Longest time in use", 2), ("Rests on", 3))
-    return _table("schedules.all", "When gas and vapour cartridges are changed", columns, rows)
+    columns = _columns(
+        (said("Task"), 4),
+        (said("Cartridge"), 3),
+        (said("Change it"), 4),
+        (said("Longest time in use"), 2),
+        (said("Rests on"), 3),
+    )
+    return _table("schedules.all", said("When gas and vapour cartridges are changed"), columns, rows)

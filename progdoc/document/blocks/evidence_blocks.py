@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
+from enum import StrEnum
 
 from progdoc.core.numbers import long_date, number_text
-from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
+from progdoc.core.said import said, said_as, said_choice, said_join
+from progdoc.document.tree.nodes import Block, Column, Row, Table
+from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.hazards import (
     Averaging,
     Estimate,
@@ -26,7 +29,7 @@ from progdoc.rules.judged.result import Judged
 
 __all__ = ["evidence_table"]
 
-_REST = {RestOfShift.ZERO: "nothing outside the sample", RestOfShift.SAME: "the rest of the shift alike"}
+_REST = {RestOfShift.ZERO: said("nothing outside the sample"), RestOfShift.SAME: said("the rest of the shift alike")}
 
 
 def evidence_table(judged: Judged) -> tuple[Block, ...]:
@@ -35,8 +38,10 @@ def evidence_table(judged: Judged) -> tuple[Block, ...]:
         Row(
             f"evidence.{agent.hazard.id}.{n}",
             (
-                Cell((Text(f"{agent.hazard.agent}, “{air.task.name}”", f"{agent.path}.agent"),)),
-                *(Cell((Text(words or "–", f"{agent.path}.exposure"),)) for words in told),
+                text_cell(
+                    said("%(agent)s, “%(task)s”", agent=agent.hazard.agent, task=air.task.name), f"{agent.path}.agent"
+                ),
+                *(text_cell(words or "–", f"{agent.path}.exposure") for words in told),
             ),
         )
         for air in judged.selection.air.values()
@@ -45,8 +50,13 @@ def evidence_table(judged: Judged) -> tuple[Block, ...]:
     )
     if not rows:
         return ()
-    columns = (Column("Agent, task", 4), Column("Found", 3), Column("When", 3), Column("How, and by whom", 6))
-    return (Table("evidence.all", "What is known of the air, piece by piece", columns, rows, is_dense=True),)
+    columns = (
+        Column(said("Agent, task"), 4),
+        Column(said("Found"), 3),
+        Column(said("When"), 3),
+        Column(said("How, and by whom"), 6),
+    )
+    return (Table("evidence.all", said("What is known of the air, piece by piece"), columns, rows, is_dense=True),)
 
 
 def _pieces(agent: Assessment) -> Iterator[tuple[str, str, str]]:
@@ -56,27 +66,46 @@ def _pieces(agent: Assessment) -> Iterator[tuple[str, str, str]]:
         case Samples() as samples:
             yield from map(_sample, samples.results)
             if samples.short_because:
-                yield "short samples", "", samples.short_because
+                yield said("short samples"), "", samples.short_because
         case ObjectiveData() as data:
             yield _level(data), _day(data.date), data.source
         case Estimate() as one:
-            yield _level(one), _day(one.date), f"{one.basis}; {one.by}"
+            yield _level(one), _day(one.date), said("%(basis)s; %(by)s", basis=one.basis, by=one.by)
         case Judgment() as one:
-            yield f"needs a factor of {number_text(one.needed_apf)}", _day(one.date), f"{one.guidance}; {one.by}"
+            yield (
+                said("needs a factor of %(needed_apf)s", needed_apf=number_text(one.needed_apf)),
+                _day(one.date),
+                said("%(guidance)s; %(by)s", guidance=one.guidance, by=one.by),
+            )
         case SilicaTable1() as row:
-            option = f", option {number_text(row.option)}" if row.option is not None else ""
-            controls = ", ".join(control.replace("-", " ") for control in row.controls_in_place)
-            checked = f"; confirmed by {row.confirmed_by}" if row.confirmed_by else ""
-            yield f"Table 1, row {row.row}{option}, {row.place.value}", _day(row.date), f"{controls or '–'}{checked}"
+            option = said(", option %(option)s", option=number_text(row.option)) if row.option is not None else ""
+            controls = said_join((said(control.replace("-", " ")) for control in row.controls_in_place), ", ")
+            checked = said("; confirmed by %(confirmed_by)s", confirmed_by=row.confirmed_by) if row.confirmed_by else ""
+            yield (
+                said(
+                    "Table 1, row %(row)s%(option)s, %(place)s",
+                    row=row.row,
+                    option=option,
+                    place=said_choice(row.place),
+                ),
+                _day(row.date),
+                said_join((controls or "–", checked), ""),
+            )
         case LeadTask() as lead:
-            yield f"listed lead task, group {lead.group}", "", lead.task
+            yield said("listed lead task, group %(group)s", group=lead.group), "", lead.task
         case Smoke() as smoke:
-            index = f"air quality index {number_text(smoke.index)}" if smoke.index is not None else ""
-            level = f"PM2.5 {smoke.pm25.printed}" if smoke.pm25 else ""
-            brief = f"out for {number_text(smoke.minutes_exposed)} min" if smoke.minutes_exposed is not None else ""
-            when = " ".join(part for part in (_day(smoke.date), smoke.time) if part)
-            how = "; ".join(part for part in (smoke.source, smoke.rule_checked) if part)
-            yield "; ".join(part for part in (index, level, brief) if part), when, how
+            index = (
+                said("air quality index %(index)s", index=number_text(smoke.index)) if smoke.index is not None else ""
+            )
+            level = said("PM2.5 %(pm25)s", pm25=smoke.pm25.printed) if smoke.pm25 else ""
+            brief = (
+                said("out for %(minutes_exposed)s min", minutes_exposed=number_text(smoke.minutes_exposed))
+                if smoke.minutes_exposed is not None
+                else ""
+            )
+            when = said_join((part for part in (_day(smoke.date), smoke.time) if part), " ")
+            how = said_join((part for part in (smoke.source, smoke.rule_checked) if part), "; ")
+            yield said_join((part for part in (index, level, brief) if part), "; "), when, how
         case _:
             pass
     yield from _around(hazard)
@@ -84,53 +113,93 @@ def _pieces(agent: Assessment) -> Iterator[tuple[str, str, str]]:
 
 def _around(hazard: Hazard) -> Iterator[tuple[str, str, str]]:
     for peak in hazard.peaks:
-        alone = {True: "no other measurable exposure", False: "other exposure beside it"}
+        alone = {True: said("no other measurable exposure"), False: said("other exposure beside it")}
         how = (peak.how, alone[peak.otherwise_none] if peak.otherwise_none is not None else "")
-        found = f"{peak.concentration.printed}, {peak.duration.printed} over the ceiling within {peak.span.printed}"
-        yield found, _day(peak.date), "; ".join(part for part in how if part)
+        found = said(
+            "%(concentration)s, %(duration)s over the ceiling within %(span)s",
+            concentration=peak.concentration.printed,
+            duration=peak.duration.printed,
+            span=peak.span.printed,
+        )
+        yield found, _day(peak.date), said_join((part for part in how if part), "; ")
     for change in hazard.changes:
-        yield "changed since", _day(change.date), change.what
+        yield said("changed since"), _day(change.date), change.what
     if hazard.asbestos:
         told = (
-            ("negative assessment", hazard.asbestos.negative_assessment),
-            ("disturbs insulation or surfacing", hazard.asbestos.disturbs_insulation),
-            ("wet methods", hazard.asbestos.wet),
-            ("comes off intact", hazard.asbestos.intact),
-            ("off a sloped roof", hazard.asbestos.sloped_roof or None),
-            ("where others must wear masks", hazard.asbestos.among_masks),
+            (said("negative assessment"), hazard.asbestos.negative_assessment),
+            (said("disturbs insulation or surfacing"), hazard.asbestos.disturbs_insulation),
+            (said("wet methods"), hazard.asbestos.wet),
+            (said("comes off intact"), hazard.asbestos.intact),
+            (said("off a sloped roof"), hazard.asbestos.sloped_roof or None),
+            (said("where others must wear masks"), hazard.asbestos.among_masks),
         )
-        said = "; ".join(f"{words}: {as_printed(answer)}" for words, answer in told if answer is not None)
-        yield f"asbestos work of class {hazard.asbestos.work_class}", "", said
+        answers = said_join(
+            (
+                said("%(words)s: %(answer)s", words=words, answer=as_printed(answer))
+                for words, answer in told
+                if answer is not None
+            ),
+            "; ",
+        )
+        yield said("asbestos work of class %(work_class)s", work_class=hazard.asbestos.work_class), "", answers
     if hazard.regulated_area is not None:
-        yield "in a regulated area", "", as_printed(hazard.regulated_area)
+        yield said("in a regulated area"), "", as_printed(hazard.regulated_area)
     if hazard.carcinogen:
         holds = hazard.carcinogen.content
-        content = f"the mixture holds {holds.printed} of it" if holds else ""
-        yield f"one of the 13 carcinogens: {hazard.carcinogen.operation or 'work not named'}", "", content
+        content = said("the mixture holds %(holds)s of it", holds=holds.printed) if holds else ""
+        yield (
+            said(
+                "one of the 13 carcinogens: %(operation)s",
+                operation=hazard.carcinogen.operation or said("work not named"),
+            ),
+            "",
+            content,
+        )
     if hazard.looked_up_as:
-        found = {True: "no limit in the law", False: "not looked up in the law", None: ""}[hazard.law_looked_up]
-        yield "looked up as", "", "; ".join(part for part in (hazard.looked_up_as, found) if part)
+        found = {True: said("no limit in the law"), False: said("not looked up in the law"), None: ""}[
+            hazard.law_looked_up
+        ]
+        yield said("looked up as"), "", said_join((part for part in (hazard.looked_up_as, found) if part), "; ")
     if hazard.rule_checked:
-        yield "rule of the state", "", hazard.rule_checked
+        yield said("rule of the state"), "", hazard.rule_checked
     if hazard.environmental_rule:
-        yield "environmental rule", "", hazard.environmental_rule
+        yield said("environmental rule"), "", hazard.environmental_rule
     if hazard.acts_elsewhere:
-        yield "left out of the sum", "", hazard.acts_elsewhere
+        yield said("left out of the sum"), "", hazard.acts_elsewhere
 
 
 def _sample(sample: Sample) -> tuple[str, str, str]:
-    below = "below " if sample.below_detection else ""
-    kind = "" if sample.averaging is Averaging.TWA else f", {sample.averaging.value}"
-    kind += f", {sample.fraction.value}" if sample.fraction else ""
+    below = said("below ") if sample.below_detection else ""
+    kinds = (None if sample.averaging is Averaging.TWA else sample.averaging, sample.fraction)
+    kind = said_join((said(", %(kind)s", kind=_as_it_is(one)) for one in kinds if one), "")
     rest = _REST[sample.rest_of_shift] if sample.rest_of_shift else ""
-    when = "; ".join(part for part in (_day(sample.date), sample.shift) if part)
-    how = "; ".join(part for part in (sample.method, sample.by, rest) if part)
-    return f"{below}{sample.concentration.printed} over {sample.duration.printed}{kind}", when, how
+    when = said_join((part for part in (_day(sample.date), sample.shift) if part), "; ")
+    how = said_join((part for part in (sample.method, sample.by, rest) if part), "; ")
+    return (
+        said(
+            "%(below)s%(concentration)s over %(duration)s%(kind)s",
+            below=below,
+            concentration=sample.concentration.printed,
+            duration=sample.duration.printed,
+            kind=kind,
+        ),
+        when,
+        how,
+    )
 
 
 def _level(evidence: ObjectiveData | Estimate) -> str:
-    fraction = f", {evidence.fraction.value}" if evidence.fraction else ""
-    return f"{evidence.concentration.printed}, {evidence.averaging.value}{fraction}"
+    fraction = said(", %(fraction)s", fraction=_as_it_is(evidence.fraction)) if evidence.fraction else ""
+    return said(
+        "%(concentration)s, %(averaging)s%(fraction)s",
+        concentration=evidence.concentration.printed,
+        averaging=_as_it_is(evidence.averaging),
+        fraction=fraction,
+    )
+
+
+def _as_it_is(choice: StrEnum) -> str:
+    return said_as(choice.value, choice.value.replace("-", " "))
 
 
 def _day(day: date | None) -> str:

@@ -9,6 +9,7 @@ from typing import Any
 
 from progdoc.core.diagnostics import Audience
 from progdoc.core.report import Status
+from progdoc.core.said import changed, said, said_join, same
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.words import as_printed
@@ -32,13 +33,15 @@ def evidence_by_code(judged: Judged) -> dict[str, str]:
 def _evidence(judged: Judged, stands: list[Alike]) -> str:
     if stands[0].verdict.requirement.audience is Audience.RESTRICTED:
         met = sum(one.many for one in stands if one.verdict.status is Status.MET)
-        return f"{met} of {sum(one.many for one in stands)} records in order"
+        return said("%(met)s of %(n)s records in order", met=met, n=sum(one.many for one in stands))
     shown: dict[str, None] = {}
     for one in stands:
         shown.update(dict.fromkeys(_shown(judged, path) for path in one.verdict.evidence))
     places = list(shown)
-    more = f"; and {len(places) - _MOST_PLACES} more" if len(places) > _MOST_PLACES else ""
-    return "; ".join(places[:_MOST_PLACES]) + more
+    shown_here = said_join(places[:_MOST_PLACES], "; ")
+    if len(places) <= _MOST_PLACES:
+        return shown_here
+    return said("%(places)s; and %(n)s more", places=shown_here, n=len(places) - _MOST_PLACES)
 
 
 def _pattern(path: str) -> str:
@@ -49,12 +52,16 @@ def _shown(judged: Judged, path: str) -> str:
     """Return what a place says in words, its value where it is short, and the place; lists stand together."""
     pattern = _pattern(path)
     known = field_at(pattern)
-    words = known.title.lower() if known is not None else ""
+    words = changed(known.title, str.lower) if known is not None else ""
     if "[" in path:
         things = path.partition("[")[0].rpartition(".")[2].replace("_", " ")
-        return f"{words}, of {things} ({pattern})" if words else pattern
+        return (
+            said("%(words)s, of %(things)s (%(pattern)s)", words=words, things=same(things), pattern=same(pattern))
+            if words
+            else same(pattern)
+        )
     value: Any = judged.index.value_at(path)
     items = value if isinstance(value, tuple) else (value,)
     if all(isinstance(item, bool | int | float | Quantity | StrEnum | date) for item in items):
-        words = f"{words or path}: {as_printed(value)}"
-    return f"{words} ({path})" if words else path
+        words = said("%(words)s: %(value)s", words=words or same(path), value=as_printed(value))
+    return said("%(words)s (%(path)s)", words=words, path=same(path)) if words else same(path)

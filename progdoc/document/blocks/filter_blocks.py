@@ -9,12 +9,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from progdoc.core.numbers import interval_words
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.report import Status
+from progdoc.core.said import capital, said, said_join
 from progdoc.core.worked import Worked
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.cartridge_data_blocks import cartridge_data_table
 from progdoc.document.pictures.breakthrough_chart import breakthrough_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, Listing, ListItem, Paragraph, Row, Table, Text
+from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.cartridge_data import Indicator, ServiceData, StandardRule
 from progdoc.model.description.upkeep import Basis, ChangeParticulateWhen, Schedule
 from progdoc.model.description.words import label_of
@@ -36,7 +39,7 @@ from progdoc.rules.judged.result import Judged
 __all__ = ["evidence_words", "filter_blocks"]
 
 
-def filter_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
+def filter_blocks(judged: Judged, language: Language = ENGLISH) -> dict[str, tuple[Block, ...]]:
     """Return the blocks by name; each is empty where there is nothing to show.
 
     "filter-changes": task, cartridge, change when, basis · "filter-data": every source, its number, whether it
@@ -54,15 +57,11 @@ def filter_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
         "filter-changes": _changes(judged, changes),
         "filter-data": (*_data(changes), *cartridge_data_table(judged)),
         "filter-estimates": (*_estimates(estimated), *_worked_with(changes)),
-        "filter-charts": tuple(f for change in estimated if (f := breakthrough_figure(change)) is not None),
+        "filter-charts": tuple(f for change in estimated if (f := breakthrough_figure(change, language)) is not None),
         "filter-refusals": _refusals(changes),
         "filter-weaknesses": _weaknesses(estimated),
         "filter-particulate": _particulate(judged),
     }
-
-
-def _cell(words: str, path: str = "") -> Cell:
-    return Cell((Text(words, path),))
 
 
 def _table(identity: str, caption: str, columns: tuple[Column, ...], rows: Iterable[Row]) -> tuple[Block, ...]:
@@ -75,7 +74,7 @@ def _key(change: CartridgeChange) -> str:
 
 
 def _worn(change: CartridgeChange) -> str:
-    return f"{label_of(change.part)} on the {label_of(change.mask)}"
+    return said("%(part)s on the %(mask)s", part=label_of(change.part), mask=label_of(change.mask))
 
 
 def evidence_words(plan: Schedule) -> tuple[str, str]:
@@ -84,18 +83,29 @@ def evidence_words(plan: Schedule) -> tuple[str, str]:
     for source in plan.sources:
         told = BASIS_WORDS[Basis(source.kind)]
         if isinstance(source, ServiceData):
-            told += f": {source.source or 'no document'}, {source.life.printed} at "
-            told += f"{source.concentration.printed} of {', '.join(source.agents)}"
+            told = said(
+                "%(basis)s: %(source)s, %(life)s at %(concentration)s of %(agents)s",
+                basis=told,
+                source=source.source or said("no document"),
+                life=source.life.printed,
+                concentration=source.concentration.printed,
+                agents=", ".join(source.agents),
+            )
         elif isinstance(source, Indicator):
-            told += f": {source.approval or 'no approval'}; {source.shows or 'not said what it shows'}"
+            told = said(
+                "%(basis)s: %(approval)s; %(shows)s",
+                basis=told,
+                approval=source.approval or said("no approval"),
+                shows=source.shows or said("not said what it shows"),
+            )
         elif isinstance(source, StandardRule):
-            told += f": {source.paragraph or 'no paragraph'}"
+            told = said("%(basis)s: %(paragraph)s", basis=told, paragraph=source.paragraph or said("no paragraph"))
         data.append(told)
     why = [
         getattr(s, "reliance", None) or getattr(s, "is_shown_by", None) or getattr(s, "read_when", None)
         for s in plan.sources
     ]
-    return "; ".join(data), "; ".join(words for words in why if words)
+    return said_join(data, "; "), said_join((words for words in why if words), "; ")
 
 
 # ---- when ---------------------------------------------------------------------------------------------
@@ -106,36 +116,49 @@ def _changes(judged: Judged, changes: Iterable[CartridgeChange]) -> tuple[Block,
         Row(
             f"filter-changes.{_key(change)}",
             (
-                _cell(change.task.name, f"{change.task_path}.name"),
-                _cell(_worn(change), f"{change.part_path}.name"),
-                _when(change) if judged.is_timed(change) else _cell(_NOT_WORN),
-                _cell(_basis(change) if judged.is_timed(change) else "–"),
+                text_cell(change.task.name, f"{change.task_path}.name"),
+                text_cell(_worn(change), f"{change.part_path}.name"),
+                _when(change) if judged.is_timed(change) else text_cell(_NOT_WORN),
+                text_cell(_basis(change) if judged.is_timed(change) else "–"),
             ),
         )
         for change in changes
     )
-    columns = (Column("Task", 3), Column("Cartridge", 4), Column("Change it", 5), Column("Basis", 4))
-    return _table("filter-changes.all", "When each cartridge is changed", columns, rows)
+    columns = (
+        Column(said("Task"), 3),
+        Column(said("Cartridge"), 4),
+        Column(said("Change it"), 5),
+        Column(said("Basis"), 4),
+    )
+    return _table("filter-changes.all", said("When each cartridge is changed"), columns, rows)
 
 
-_NOT_WORN = "Nobody wears it here: it is not shown to protect."
+_NOT_WORN = said("Nobody wears it here: it is not shown to protect.")
 
 
 def _when(change: CartridgeChange) -> Cell:
     """Return the schedule as the description has it, if the shortest source carries it; else what is computed."""
     if change.is_too_short:
-        return _cell("Not to be used here: it lasts less than a quarter of an hour.")
+        return text_cell(said("Not to be used here: it lasts less than a quarter of an hour."))
     if change.carried:
         path, plan = change.carried[0]
-        most = f"; {plan.after.printed} at most" if plan.after else ""
-        return _cell(f"{(plan.change or '').rstrip('.')}{most}", f"{path}.change")
+        most = said("; %(after)s at most", after=plan.after.printed) if plan.after else ""
+        return text_cell(
+            said("%(change)s%(most)s", change=(plan.change or "").rstrip("."), most=most), f"{path}.change"
+        )
     if change.most is not None and any(change.is_over_policy(plan) for _, plan in change.written):
-        said = ", ".join(plan.after.printed if plan.after else "no time" for _, plan in change.written)
-        return _cell(f"Not settled: {said} as described, and a stricter rule allows {change.most.printed} at most.")
+        stated = said_join((plan.after.printed if plan.after else said("no time") for _, plan in change.written), ", ")
+        return text_cell(
+            said(
+                "Not settled: %(stated)s as described, and a stricter rule allows %(most)s at most.",
+                stated=stated,
+                most=change.most.printed,
+            )
+        )
     if change.words:
-        kind = "Computed" if change.written else "Proposed, not yet adopted"
-        return _cell(f"{kind}: {change.words}")
-    return _cell("No schedule yet: nothing tells how long it lasts here.")
+        kind = said("Computed") if change.written else said("Proposed, not yet adopted")
+        return text_cell(said("%(kind)s: %(change)s", kind=kind, change=change.words))
+    return text_cell(said("No schedule yet: nothing tells how long it lasts here."))
 
 
 def _basis(change: CartridgeChange) -> str:
@@ -143,15 +166,24 @@ def _basis(change: CartridgeChange) -> str:
     if change.carried and change.carried[0][1].after is None and governing is not None:
         return BASIS_WORDS[Basis.INDICATOR]  # only an indicator lets a schedule do without hours beside a figure
     if governing is not None and governing.minutes is not None:
-        return f"{BASIS_WORDS[governing.kind]}: {governing.origin} ({_minutes(governing.minutes)})"
+        return said(
+            "%(basis_words)s: %(origin)s (%(minutes)s)",
+            basis_words=BASIS_WORDS[governing.kind],
+            origin=governing.origin,
+            minutes=_minutes(governing.minutes),
+        )
     if any(source.kind is Basis.INDICATOR and source.counts for source in change.sources):
         return BASIS_WORDS[change.sources[0].kind]
-    told = [f"{BASIS_WORDS[plan.basis]}, as described" for _, plan in change.written if plan.basis]
-    return "; ".join(told) or "none"
+    told = [
+        said("%(basis_words)s, as described", basis_words=BASIS_WORDS[plan.basis])
+        for _, plan in change.written
+        if plan.basis
+    ]
+    return said_join(told, "; ") or said("none")
 
 
 def _minutes(minutes: float) -> str:
-    return interval_words(minutes) if minutes >= 1.0 else "under a minute"
+    return interval_words(minutes) if minutes >= 1.0 else said("under a minute")
 
 
 # ---- on what ------------------------------------------------------------------------------------------
@@ -159,8 +191,13 @@ def _minutes(minutes: float) -> str:
 
 def _data(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
     rows = [row for change in changes for row in _source_rows(change)]
-    columns = (Column("Cartridge and task", 4), Column("Source", 4), Column("Life here", 2), Column("Relied on", 5))
-    return _table("filter-data.all", "The data relied on", columns, rows)
+    columns = (
+        Column(said("Cartridge and task"), 4),
+        Column(said("Source"), 4),
+        Column(said("Life here"), 2),
+        Column(said("Relied on"), 5),
+    )
+    return _table("filter-data.all", said("The data relied on"), columns, rows)
 
 
 def _source_rows(change: CartridgeChange) -> Iterable[Row]:
@@ -168,10 +205,15 @@ def _source_rows(change: CartridgeChange) -> Iterable[Row]:
         yield Row(
             f"filter-data.{_key(change)}.{i}",
             (
-                _cell(f"{_worn(change)}, “{change.task.name}”", f"{change.part_path}.name"),
-                _cell(f"{BASIS_WORDS[source.kind]}: {source.origin}", source.path),
-                _cell("–" if source.minutes is None else _minutes(source.minutes)),
-                _cell(_role(change, source)),
+                text_cell(
+                    said("%(worn)s, “%(task)s”", worn=_worn(change), task=change.task.name), f"{change.part_path}.name"
+                ),
+                text_cell(
+                    said("%(basis_words)s: %(origin)s", basis_words=BASIS_WORDS[source.kind], origin=source.origin),
+                    source.path,
+                ),
+                text_cell("–" if source.minutes is None else _minutes(source.minutes)),
+                text_cell(_role(change, source)),
             ),
         )
     for path, plan in change.written:
@@ -179,10 +221,18 @@ def _source_rows(change: CartridgeChange) -> Iterable[Row]:
             yield Row(
                 f"filter-data.{_key(change)}.{plan.id}",
                 (
-                    _cell(f"{_worn(change)}, “{change.task.name}”", f"{change.part_path}.name"),
-                    _cell(f"{BASIS_WORDS[plan.basis]}: {plan.data}" if plan.basis else "", f"{path}.data"),
-                    _cell("–"),
-                    _cell("Yes, as described; its hours were not carried over to the air of the task."),
+                    text_cell(
+                        said("%(worn)s, “%(task)s”", worn=_worn(change), task=change.task.name),
+                        f"{change.part_path}.name",
+                    ),
+                    text_cell(
+                        said("%(basis_words)s: %(data)s", basis_words=BASIS_WORDS[plan.basis], data=plan.data)
+                        if plan.basis
+                        else "",
+                        f"{path}.data",
+                    ),
+                    text_cell("–"),
+                    text_cell(said("Yes, as described; its hours were not carried over to the air of the task.")),
                 ),
             )
 
@@ -194,11 +244,13 @@ def _rests_on_words(plan: Schedule) -> bool:
 
 def _role(change: CartridgeChange, source: KnownLife) -> str:
     if not source.counts:
-        return f"No: {source.why_not}"
-    notes = f" {' '.join(source.notes)}" if source.notes else ""
+        return said("No: %(why_not)s", why_not=source.why_not)
+    notes = said(" %(notes)s", notes=said_join(source.notes, " ")) if source.notes else ""
     if source is change.governing and change.has_source:
-        return f"Yes, the shortest.{notes}"
-    return ("An upper bound, no data of its own." if source.is_bound else "Yes; another is shorter.") + notes
+        return said("Yes, the shortest.%(notes)s", notes=notes)
+    if source.is_bound:
+        return said("An upper bound, no data of its own.%(notes)s", notes=notes)
+    return said("Yes; another is shorter.%(notes)s", notes=notes)
 
 
 def _estimates(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
@@ -207,31 +259,48 @@ def _estimates(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
         found = change.life.worked
         if found is None:
             continue
-        what_ifs = "; ".join(
-            f"{w.change}: {'no answer' if w.life_min is None else _minutes(w.life_min)}" for w in change.life.what_ifs
+        what_ifs = said_join(
+            (
+                said(
+                    "%(change)s: %(minutes)s",
+                    change=w.change,
+                    minutes=said("no answer") if w.life_min is None else _minutes(w.life_min),
+                )
+                for w in change.life.what_ifs
+            ),
+            "; ",
         )
         rows.append(
             Row(
                 f"filter-estimates.{_key(change)}",
                 (
-                    _cell(f"{_worn(change)}, “{change.task.name}”", f"{change.part_path}.name"),
-                    _cell(found.printed_input(CAPACITY_TERM)),
-                    _cell(found.printed_input(RATE_TERM)),
-                    _cell(f"× {found.printed_input(HUMIDITY_FACTOR)} ÷ {found.printed_input(SAFETY_FACTOR)}"),
-                    _cell(found.printed),
-                    _cell(what_ifs),
+                    text_cell(
+                        said("%(worn)s, “%(task)s”", worn=_worn(change), task=change.task.name),
+                        f"{change.part_path}.name",
+                    ),
+                    text_cell(found.printed_input(CAPACITY_TERM)),
+                    text_cell(found.printed_input(RATE_TERM)),
+                    text_cell(
+                        said(
+                            "× %(printed_input)s ÷ %(printed_input_more)s",
+                            printed_input=found.printed_input(HUMIDITY_FACTOR),
+                            printed_input_more=found.printed_input(SAFETY_FACTOR),
+                        )
+                    ),
+                    text_cell(found.printed),
+                    text_cell(what_ifs),
                 ),
             )
         )
     columns = (
-        Column("Cartridge and task", 4),
-        Column("Capacity term", 2, True),
-        Column("less rate term", 2, True),
-        Column("humidity, safety", 2, True),
-        Column("Estimate", 2, True),
-        Column("What a change does", 5),
+        Column(said("Cartridge and task"), 4),
+        Column(said("Capacity term"), 2, True),
+        Column(said("less rate term"), 2, True),
+        Column(said("humidity, safety"), 2, True),
+        Column(said("Estimate"), 2, True),
+        Column(said("What a change does"), 5),
     )
-    return _table("filter-estimates.all", "Service life by the published model, an estimate", columns, rows)
+    return _table("filter-estimates.all", said("Service life by the published model, an estimate"), columns, rows)
 
 
 def _worked_with(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
@@ -241,21 +310,37 @@ def _worked_with(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
         Row(
             f"filter-inputs.{worked.id}",
             (
-                _cell(worked.name),
-                _cell(worked.printed),
-                _cell(
-                    "; ".join(f"{i.name}: {i.printed}" for i in worked.inputs if i.origin not in (FORMULA, COMPUTED))
+                text_cell(worked.name),
+                text_cell(worked.printed),
+                text_cell(
+                    said_join(
+                        (
+                            said("%(i)s: %(i_printed)s", i=i.name, i_printed=i.printed)
+                            for i in worked.inputs
+                            if i.origin not in (FORMULA, COMPUTED)
+                        ),
+                        "; ",
+                    )
                 ),
             ),
         )
         for worked in found.values()
     )
-    columns = (Column("Life", 5), Column("comes to", 2, True), Column("Worked with", 10))
-    return _table("filter-inputs.all", "What each life was worked out with; the sums are in the annex", columns, rows)
+    columns = (Column(said("Life"), 5), Column(said("comes to"), 2, True), Column(said("Worked with"), 10))
+    return _table(
+        "filter-inputs.all", said("What each life was worked out with; the sums are in the annex"), columns, rows
+    )
 
 
 def _stated(worked: Worked) -> str:
-    return "; ".join(f"{each.name}: {each.printed}" for each in worked.inputs if each.origin not in (FORMULA, COMPUTED))
+    return said_join(
+        (
+            said("%(each)s: %(each_printed)s", each=each.name, each_printed=each.printed)
+            for each in worked.inputs
+            if each.origin not in (FORMULA, COMPUTED)
+        ),
+        "; ",
+    )
 
 
 def _refusals(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
@@ -263,18 +348,26 @@ def _refusals(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
         Row(
             f"filter-refusals.{_key(change)}.{i}",
             (
-                _cell(f"{_worn(change)}, “{change.task.name}”", f"{change.part_path}.name"),
-                _cell(f"{refusal.text[:1].upper()}{refusal.text[1:]}."),
-                _cell(
-                    "Done: the schedule rests on other data." if _has_other_data(change) else in_quotes(refusal.instead)
+                text_cell(
+                    said("%(worn)s, “%(task)s”", worn=_worn(change), task=change.task.name), f"{change.part_path}.name"
+                ),
+                text_cell(said("%(refusal)s.", refusal=capital(refusal.text))),
+                text_cell(
+                    said("Done: the schedule rests on other data.")
+                    if _has_other_data(change)
+                    else in_quotes(refusal.instead)
                 ),
             ),
         )
         for change in changes
         for i, refusal in enumerate(change.life.refused)
     )
-    columns = (Column("Cartridge and task", 4), Column("Why the model gives no estimate", 6), Column("Instead", 4))
-    return _table("filter-refusals.all", "Where the published model is not used", columns, rows)
+    columns = (
+        Column(said("Cartridge and task"), 4),
+        Column(said("Why the model gives no estimate"), 6),
+        Column(said("Instead"), 4),
+    )
+    return _table("filter-refusals.all", said("Where the published model is not used"), columns, rows)
 
 
 def _has_other_data(change: CartridgeChange) -> bool:
@@ -290,7 +383,7 @@ def _weaknesses(changes: list[CartridgeChange]) -> tuple[Block, ...]:
         ListItem(f"filter-weaknesses.{i}", (Paragraph(f"filter-weaknesses.{i}.p", (Text(words),)),))
         for i, words in enumerate(changes[0].life.weaknesses)
     )
-    lead = Paragraph("filter-weaknesses.lead", (Text("What such an estimate can't do:"),))
+    lead = Paragraph("filter-weaknesses.lead", (Text(said("What such an estimate can't do:")),))
     return (lead, Listing("filter-weaknesses.all", False, items))
 
 
@@ -303,16 +396,21 @@ def _particulate(judged: Judged) -> tuple[Block, ...]:
         Row(
             f"filter-particulate.{one.key}",
             (
-                _cell(_name(one), one.path),
-                _cell(one.of_class.name),
-                _cell(_oil(one.of_class)),
-                _scheduled(judged, one) or _cell(_longest(judged, one)),
+                text_cell(_name(one), one.path),
+                text_cell(one.of_class.name),
+                text_cell(_oil(one.of_class)),
+                _scheduled(judged, one) or text_cell(_longest(judged, one)),
             ),
         )
         for one in judged.particle_filters
     )
-    columns = (Column("Filter", 4), Column("Class", 2), Column("Oil in the air", 4), Column("Longest in use", 6))
-    return _table("filter-particulate.all", "Particle filters", columns, rows)
+    columns = (
+        Column(said("Filter"), 4),
+        Column(said("Class"), 2),
+        Column(said("Oil in the air"), 4),
+        Column(said("Longest in use"), 6),
+    )
+    return _table("filter-particulate.all", said("Particle filters"), columns, rows)
 
 
 def _is_mask(one: ParticleFilter) -> bool:
@@ -320,13 +418,13 @@ def _is_mask(one: ParticleFilter) -> bool:
 
 
 def _name(one: ParticleFilter) -> str:
-    return f"{one.name}, the mask itself" if _is_mask(one) else one.name
+    return said("%(one)s, the mask itself", one=one.name) if _is_mask(one) else one.name
 
 
 def _oil(found: FilterClass) -> str:
     if found.stands_oil is None:
-        return "as its maker says"
-    return "stands oil" if found.stands_oil else "not where there is oil"
+        return said("as its maker says")
+    return said("stands oil") if found.stands_oil else said("not where there is oil")
 
 
 def _scheduled(judged: Judged, one: ParticleFilter) -> Cell | None:
@@ -341,8 +439,8 @@ def _scheduled(judged: Judged, one: ParticleFilter) -> Cell | None:
         if (f"schedules.{plan.id}",) in refused:
             continue
         if one.key == f"filters.{plan.filter}" and plan.filter not in judged.gas_cartridges and plan.change:
-            most = f"; {plan.after.printed} at most" if plan.after else ""
-            return _cell(f"{plan.change.rstrip('.')}{most}", f"procedures.filter_changes.schedules[{i}].change")
+            most = said("; %(after)s at most", after=plan.after.printed) if plan.after else ""
+            return text_cell(f"{plan.change.rstrip('.')}{most}", f"procedures.filter_changes.schedules[{i}].change")
     return None
 
 
@@ -354,5 +452,5 @@ def _is_thrown_away(judged: Judged, mask: str) -> bool:
 
 def _longest(judged: Judged, one: ParticleFilter) -> str:
     if _is_mask(one) and _is_thrown_away(judged, one.key.removeprefix("masks.")):
-        return "one shift"
-    return "with oil one shift or 8 hours" if one.of_class.series == "R" else "the maker's limit"
+        return said("one shift")
+    return said("with oil one shift or 8 hours") if one.of_class.series == "R" else said("the maker's limit")

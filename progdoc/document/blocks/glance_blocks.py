@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from progdoc.core.barred import Why
 from progdoc.core.numbers import number_text
+from progdoc.core.said import said, said_join
 from progdoc.document.blocks.selection_blocks import is_barred, masks_that_fail
 from progdoc.document.tree.nodes import Block, Cell, Column, Inline, LineBreak, Reference, Row, Strong, Table, Text
 from progdoc.model.description.words import label_of
@@ -35,7 +36,12 @@ def glance_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
         )
         for path, task in tasks
     )
-    titles = (("Task", 4), ("Mask and filter", 5), ("Gas or vapour cartridge", 4), ("The air", 4))
+    titles = (
+        (said("Task"), 4),
+        (said("Mask and filter"), 5),
+        (said("Gas or vapour cartridge"), 4),
+        (said("The air"), 4),
+    )
     columns = tuple(Column(title, share) for title, share in titles)
     return {"at-a-glance": (Table("at-a-glance.all", "", columns, rows),) if rows else ()}
 
@@ -52,24 +58,27 @@ def _masks(judged: Judged, path: str, task: Task, failing: Failing) -> tuple[Inl
     gets_out = not is_barred(judged, task, Why.WAY_OUT)
     lines: list[tuple[Inline, ...]] = []
     if not (air.is_worn or is_by_choice):
-        lines.append((Text("No mask at the work"),))
+        lines.append((Text(said("No mask at the work")),))
     elif all((task.id, use.mask) in failing for use in task.masks) and is_by_choice and gets_out:
-        lines.append((Text("None by choice either, as things stand"),))
+        lines.append((Text(said("None by choice either, as things stand")),))
     elif not any((task.id, use.mask) not in failing for use in task.masks):
-        lines.append((Strong((Text("No mask named for it protects: nobody starts"),)),))
+        lines.append((Strong((Text(said("No mask named for it protects: nobody starts")),)),))
     elif is_barred(judged, task, Why.RESCUE):
-        lines.append((Strong((Text("Not all is there that going in takes: nobody goes in"),)),))
+        lines.append((Strong((Text(said("Not all is there that going in takes: nobody goes in")),)),))
     elif is_by_choice:
-        lines.append((Text("By choice:"),))
+        lines.append((Text(said("By choice:")),))
     for i, use in enumerate(task.masks):
         if (task.id, use.mask) in failing or not (air.is_worn or is_by_choice):
             continue
         parts = [label_of(judged.index.filters[part][1]) for part in use.filters]
-        words = f"{label_of(judged.index.masks[use.mask][1])}{' with ' if parts else ''}{', '.join(parts)}"
-        words += f" ({use.told_apart})" if use.told_apart else ""
+        words = label_of(judged.index.masks[use.mask][1])
+        if parts:
+            words = said("%(mask)s with %(filters)s", mask=words, filters=", ".join(parts))
+        if use.told_apart:
+            words = said("%(mask)s (%(told_apart)s)", mask=words, told_apart=use.told_apart)
         lines.append((Text(words, f"{path}.masks[{i}].mask"),))
     for i, mask in enumerate(task.escape_masks):
-        words = f"to get out: {label_of(judged.index.masks[mask][1])}"
+        words = said("to get out: %(masks)s", masks=label_of(judged.index.masks[mask][1]))
         lines.append((Text(words, f"{path}.escape_masks[{i}]"),))
     return _in_lines(lines)
 
@@ -83,14 +92,14 @@ def _changes(judged: Judged, task: Task) -> tuple[Inline, ...]:
         if task.id not in plan.tasks or plan.filter not in worn & judged.gas_cartridges or not plan.change:
             continue
         # Named where the row has several; the column beside names one alone.
-        label = f"{label_of(judged.index.filters[plan.filter][1])}: " if len(worn) > 1 else ""
+        label = said("%(filters)s: ", filters=label_of(judged.index.filters[plan.filter][1])) if len(worn) > 1 else ""
         found = judged.cartridge_changes.items()
         changes = [change for (name, _, part), change in found if (name, part) == (task.id, plan.filter)]
         if any(plan not in (carried for _, carried in change.carried) for change in changes):
-            lines.append((Text(f"{label}not settled"),))
+            lines.append((Text(said("%(label)snot settled", label=label)),))
         elif plan.filter in protecting:
-            longest = f"; {plan.after.printed} in use at most" if plan.after else ""
-            words = f"{label}{plan.change}{longest}"
+            longest = said("; %(after)s in use at most", after=plan.after.printed) if plan.after else ""
+            words = said("%(label)s%(change)s%(longest)s", label=label, change=plan.change, longest=longest)
             lines.append((Text(words, f"procedures.filter_changes.schedules[{i}].change"),))
     return _in_lines(lines or [(Text("–"),)])
 
@@ -98,14 +107,14 @@ def _changes(judged: Judged, task: Task) -> tuple[Inline, ...]:
 def _air(air: TaskAir) -> str:
     """Return the figure that governs, in a phrase."""
     if air.is_immediately_dangerous:
-        return "counts as immediately dangerous"
+        return said("counts as immediately dangerous")
     if not air.agents:
-        return "nothing is said about it"
+        return said("nothing is said about it")
     unknown = [agent.hazard.agent for agent in air.agents if agent.is_unknown]
     if unknown:
-        return f"not known: {', '.join(unknown)}"
+        return said("not known: %(unknown)s", unknown=said_join(unknown, ", "))
     found = list(_figures(air))
-    return max(found)[1] if found else "no level that can be measured"
+    return max(found)[1] if found else said("no level that can be measured")
 
 
 def _figures(air: TaskAir) -> Iterator[tuple[float, str]]:
@@ -113,11 +122,14 @@ def _figures(air: TaskAir) -> Iterator[tuple[float, str]]:
     for agent in air.agents:
         name, ratio = agent.hazard.agent, agent.hazard_ratio
         if agent.floor:
-            yield agent.floor, f"{name}: a factor of {number_text(agent.floor, 'up')} is asked for"
+            yield (
+                agent.floor,
+                said("%(name)s: a factor of %(floor)s is asked for", name=name, floor=number_text(agent.floor, "up")),
+            )
         if ratio is not None:
-            yield ratio, f"{name}: {number_text(ratio, 'up')} times the limit"
+            yield ratio, said("%(name)s: %(ratio)s times the limit", name=name, ratio=number_text(ratio, "up"))
     if air.mixture is not None:
-        yield air.mixture.value, f"all together: {air.mixture.printed} times the limit"
+        yield air.mixture.value, said("all together: %(mixture)s times the limit", mixture=air.mixture.printed)
 
 
 def _in_lines(lines: list[tuple[Inline, ...]]) -> tuple[Inline, ...]:

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from progdoc.core.numbers import number_text, text_of
+from progdoc.core.numbers import text_of
 from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.said import said, said_in, said_join, same
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.tree.tokens import Tokens
 from progdoc.model.description.policies import Policy
@@ -40,8 +41,8 @@ def in_celsius(value: Figure | None) -> str:
 def warmest_water(judged: Judged) -> str:
     """Return the warmest water for cleaning, first in the unit of the firm; degrees Celsius are rounded down."""
     law = judged.figures.law
-    fahrenheit = f"{number_text(law.amount('cleaning-water', 'F'), 'down')} °F"
-    celsius = f"{number_text(law.amount('cleaning-water', 'C'), 'down', 2)} °C"
+    fahrenheit = text_of(law.amount("cleaning-water", "F"), "°F", "down")
+    celsius = text_of(law.amount("cleaning-water", "C"), "°C", "down", 2)
     water = judged.description.procedures.cleaning.water_temperature
     return f"{celsius} ({fahrenheit})" if water and water.unit == "C" else f"{fahrenheit} ({celsius})"
 
@@ -57,23 +58,31 @@ def policy_reach_words(policy: Policy, program: Program) -> str:
     names |= {f"groups.{group.id}": group.name for group in program.groups}
     places = [names[f"sites.{site}"] for site in policy.sites] + [names[f"tasks.{task}"] for task in policy.tasks]
     places += [names[f"groups.{group}"] for group in policy.groups]
-    return "; ".join((*places, *policy.agents, *(names[f"masks.{mask}"] for mask in policy.masks))) or "all work"
+    return "; ".join((*places, *policy.agents, *(names[f"masks.{mask}"] for mask in policy.masks))) or said("all work")
 
 
-def stricter_words(judged: Judged, tokens: Tokens) -> dict[str, str]:
+def stricter_words(judged: Judged, tokens: Tokens, language: Language = ENGLISH) -> dict[str, str]:
     """Return, by figure, a sentence for each state and policy that asks for more; empty where none does."""
     of_states: dict[str, str] = {}
     for value in judged.figures.of_states:
-        told = (
-            f" By law for work in {value.state}: {_asked(value.words, value.value, value.printed)} ({value.citation})."
+        asked = _asked(value.words, value.value, value.printed)
+        told = said(
+            "By law for work in %(state)s: %(asked)s (%(citation)s).",
+            state=value.state,
+            asked=asked,
+            citation=same(value.citation),
         )
-        of_states[value.id] = of_states.get(value.id, "") + told
+        of_states[value.id] = f"{of_states.get(value.id, '')} {said_in(language, told)}"
     return {
         name: of_states.get(name, "")
         + "".join(
-            f" Stricter by {tokens.hide(f'{policy.by}, {policy.source}', 'policies')}:"
-            f" {_asked(judged.figures.law[name].words, wanted.value, wanted.printed)},"
-            f" for {tokens.hide(policy_reach_words(policy, judged.description), 'policies')}."
+            " "
+            + language.say(
+                "Stricter by %(policy)s: %(asked)s, for %(reach)s.",
+                policy=tokens.hide(f"{policy.by}, {policy.source}", "policies"),
+                asked=said_in(language, _asked(judged.figures.law[name].words, wanted.value, wanted.printed)),
+                reach=tokens.hide(policy_reach_words(policy, judged.description), "policies"),
+            )
             for policy, wanted in found
         )
         for name, found in judged.figures.tightened.items()
@@ -83,7 +92,7 @@ def stricter_words(judged: Judged, tokens: Tokens) -> dict[str, str]:
 def _asked(words: str, value: Figure | None, printed: str) -> str:
     """Return what is asked: a figure, or that something be or not be."""
     if isinstance(value, bool):
-        return words if value else f"no {words}"
+        return words if value else said("no %(words)s", words=words)
     return printed
 
 
@@ -96,10 +105,10 @@ def _set_by(judged: Judged, name: str, found: InForce, language: Language) -> st
         return found.origin.removeprefix(_MAIN)
     setters = (policy for policy, asked in judged.figures.tightened[name] if asked.origin == found.origin)
     policy = next((policy for policy in setters if not policy.is_general), None)
-    by = f"({language.own(in_quotes(found.origin))})"
+    by = f"({said_in(language, in_quotes(found.origin))})"
     if policy is None:
         return by
-    reach = language.own(policy_reach_words(policy, judged.description))
+    reach = said_in(language, policy_reach_words(policy, judged.description))
     return language.say("%(by)s, for %(reach)s", by=by, reach=reach)
 
 
@@ -148,7 +157,7 @@ def _hair_words(judged: Judged, language: Language) -> str:
     if found.setter is Setter.LAW or not policies or any(policy.is_general for policy in policies):
         return language.say("; clean-shaven")
     reach = dict.fromkeys(policy_reach_words(policy, judged.description) for policy in policies)
-    return language.say("; clean-shaven for %(reach)s", reach=language.own("; ".join(reach)))
+    return language.say("; clean-shaven for %(reach)s", reach=said_in(language, said_join(reach, "; ")))
 
 
 def _inspected_every(judged: Judged, language: Language) -> str:

@@ -6,13 +6,14 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 
 from progdoc.core.report import Status, section_of
+from progdoc.core.said import said, said_join
 from progdoc.document.blocks.reference_blocks import at_hand, paragraphs_here
 from progdoc.document.tree.nodes import Block, Cell, Column, Inline, Reference, Row, Section, Table, Text
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["legal_index"]
 
-_RESPIRATORS = "29 CFR 1910.134"
+_RESPIRATORS = said("29 CFR 1910.134")
 _ROWS_OF_A_PAGE = 40  # of a dense table, each of one or two lines
 _OTHERS = 2  # where rules beside the standard stand in the order of the index
 _APPENDIX = re.compile(r"Appendix ([A-D](?:-\d)?)")
@@ -38,17 +39,17 @@ def legal_index(
                 continue  # a standard of an agent that is not in this air
             found.setdefault(section_of(str(citation)), set()).update(places)
             if (appendix := _APPENDIX.search(str(citation))) and citation.source.short == _RESPIRATORS:
-                found.setdefault(f"Appendix {appendix[1]}", set()).update(places)
-    same: dict[tuple[object, ...], list[str]] = {}  # other rules that the same sections answer share a row
+                found.setdefault(said("Appendix %(appendix)s", appendix=appendix[1]), set()).update(places)
+    alike: dict[tuple[object, ...], list[str]] = {}  # other rules that the same sections answer share a row
     for part in sorted(found, key=_in_order):
         group = _in_order(part)[0]
         key = (group, *sorted(found[part])) if group == _OTHERS else (part,)
-        same.setdefault(key, []).append(part)
+        alike.setdefault(key, []).append(part)
     rows = tuple(
         Row(f"legal-index.{n}", (Cell((Text(_joined(parts)),)), Cell(tuple(_listed(found[parts[0]], order, numbers)))))
-        for n, parts in enumerate(same.values(), start=1)
+        for n, parts in enumerate(alike.values(), start=1)
     )
-    columns = (Column("The law", 5), Column("Answered in section", 9))
+    columns = (Column(said("The law"), 5), Column(said("Answered in section"), 9))
     return (
         (Table("legal-index.all", "", columns, rows, is_dense=True, is_whole=len(rows) <= _ROWS_OF_A_PAGE),)
         if rows
@@ -67,7 +68,7 @@ def _joined(parts: list[str]) -> str:
     for before, part in zip(["", *parts], parts, strict=False):
         title, _, rest = part.rpartition(" ")
         words.append(rest if title and title == before.rpartition(" ")[0] else part)
-    return ", ".join(words)
+    return said_join(words, ", ")
 
 
 def _ids(section: Section) -> Iterator[str]:

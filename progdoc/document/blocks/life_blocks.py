@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 
 from progdoc.core.numbers import long_date
-from progdoc.document.blocks.assignment_blocks import text_cell
+from progdoc.core.said import said, said_choice, said_join
 from progdoc.document.tree.nodes import Column, Row, Table
+from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.result import Judged
@@ -24,24 +25,33 @@ def handed_out_table(judged: Judged, people: Sequence[Person]) -> Table:
         for person in people
         for n, (day, words) in enumerate(sorted(_of_person(judged, person), reverse=True))
     )
-    columns = (Column("Person", 3), Column("Date", 3), Column("What", 6))
-    return Table("handed-out", "Masks handed out and given back", columns, rows)
+    columns = (Column(said("Person"), 3), Column(said("Date"), 3), Column(said("What"), 6))
+    return Table("handed-out", said("Masks handed out and given back"), columns, rows)
 
 
 def _of_person(judged: Judged, person: Person) -> Iterator[tuple[date, str]]:
     for issued in person.masks:
-        kit = f", with it: {issued.kit}" if issued.kit else ""
+        kit = said(", with it: %(kit)s", kit=issued.kit) if issued.kit else ""
         if issued.since is not None:
-            yield issued.since, f"handed out: {_mask(judged, issued.mask, issued.size)}{kit}"
+            yield (
+                issued.since,
+                said("handed out: %(mask)s%(kit)s", mask=_mask(judged, issued.mask, issued.size), kit=kit),
+            )
     for back in person.returned:
-        yield back.date, f"given back: {_mask(judged, back.mask, back.size)}"
+        yield back.date, said("given back: %(mask)s", mask=_mask(judged, back.mask, back.size))
     if person.left is not None:
-        kept = "; ".join(_mask(judged, one.mask, one.size) for one in person.masks)
-        yield person.left, "left; nothing is due for them" + (f", but not given back: {kept}" if kept else "")
+        kept = said_join((_mask(judged, one.mask, one.size) for one in person.masks), "; ")
+        yield (
+            person.left,
+            said("left; nothing is due for them, but not given back: %(kept)s", kept=kept)
+            if kept
+            else said("left; nothing is due for them"),
+        )
 
 
 def _mask(judged: Judged, mask: str, size: str | None) -> str:
-    return label_of(judged.index.masks[mask][1]) + (f", size {size}" if size else "")
+    name = label_of(judged.index.masks[mask][1])
+    return said("%(mask)s, size %(size)s", mask=name, size=size) if size else name
 
 
 def kept_table(judged: Judged, people: Sequence[Person]) -> Table:
@@ -50,13 +60,24 @@ def kept_table(judged: Judged, people: Sequence[Person]) -> Table:
     for person in (one for one in people if one.left is not None):
         records = judged.records_of(person.id)
         until = records.medical_kept_until
-        medical = f"until {long_date(until)} ({records.kept_by})" if until and records.medical else "none here"
+        medical = (
+            said("until %(until)s (%(kept_by)s)", until=long_date(until), kept_by=records.kept_by)
+            if until and records.medical
+            else said("none here")
+        )
         newest = records.fit_tests[0].test.date if records.fit_tests else None
-        tests = f"of {long_date(newest)}, until the next, (m)(2)(ii)" if newest else "none here"
+        tests = (
+            said("of %(newest)s, until the next, (m)(2)(ii)", newest=long_date(newest)) if newest else said("none here")
+        )
         left = long_date(person.left) if person.left else ""
         rows.append(Row(f"kept.{person.id}", tuple(map(text_cell, (label_of(person), left, medical, tests)))))
-    columns = (Column("Person", 3), Column("Left", 3), Column("Medical records kept", 5), Column("Fit test records", 4))
-    return Table("kept", "Records of those who left", columns, tuple(rows))
+    columns = (
+        Column(said("Person"), 3),
+        Column(said("Left"), 3),
+        Column(said("Medical records kept"), 5),
+        Column(said("Fit test records"), 4),
+    )
+    return Table("kept", said("Records of those who left"), columns, tuple(rows))
 
 
 def upkeep_table(judged: Judged) -> Table:
@@ -65,21 +86,36 @@ def upkeep_table(judged: Judged) -> Table:
     rows = tuple(
         Row(f"upkeep.{n}", (text_cell(long_date(day)), *map(text_cell, words))) for n, (day, *words) in enumerate(told)
     )
-    columns = (Column("Date", 3), Column("What", 6), Column("By", 3), Column("Why, or what came up", 4))
-    return Table("upkeep", "Cleaning, changes of filters, consultations", columns, rows)
+    columns = (
+        Column(said("Date"), 3),
+        Column(said("What"), 6),
+        Column(said("By"), 3),
+        Column(said("Why, or what came up"), 4),
+    )
+    return Table("upkeep", said("Cleaning, changes of filters, consultations"), columns, rows)
 
 
 def _upkeep(judged: Judged) -> Iterator[_Told]:
     index, procedures = judged.index, judged.description.procedures
     for cleaned in procedures.cleaning.done:
-        masks = ", ".join(label_of(index.masks[mask][1]) for mask in cleaned.masks)
-        yield cleaned.date, f"cleaned: {masks}", cleaned.by or "not recorded", "–"
+        masks = said_join((label_of(index.masks[mask][1]) for mask in cleaned.masks), ", ")
+        yield cleaned.date, said("cleaned: %(masks)s", masks=masks), cleaned.by or said("not recorded"), "–"
     for changed in procedures.filter_changes.done:
-        worn = ", ".join(f"“{label_of(index.tasks[task][1])}”" for task in changed.tasks)
-        what = f"changed: {label_of(index.filters[changed.filter][1])}" + (f", worn in {worn}" if worn else "")
-        yield changed.date, what, changed.by or "not recorded", changed.because or "–"
+        worn = said_join((said("“%(tasks)s”", tasks=label_of(index.tasks[task][1])) for task in changed.tasks), ", ")
+        part = label_of(index.filters[changed.filter][1])
+        what = (
+            said("changed: %(filter)s, worn in %(tasks)s", filter=part, tasks=worn)
+            if worn
+            else said("changed: %(filter)s", filter=part)
+        )
+        yield changed.date, what, changed.by or said("not recorded"), changed.because or "–"
     for asked in procedures.evaluation.consultations:
-        who = ", ".join(label_of(index.people[person][1]) for person in asked.who)
-        about = ", ".join(one.value for one in asked.consults)
-        what = f"asked: {who or 'wearers'}" + (f", about {about}" if about else "")
-        yield asked.date, what, asked.by or "not recorded", asked.told or "–"
+        who = said_join((label_of(index.people[person][1]) for person in asked.who), ", ")
+        about = said_join(map(said_choice, asked.consults), ", ")
+        whom = who or said("wearers")
+        what = (
+            said("asked: %(who)s, about %(about)s", who=whom, about=about)
+            if about
+            else said("asked: %(who)s", who=whom)
+        )
+        yield asked.date, what, asked.by or said("not recorded"), asked.told or "–"

@@ -9,6 +9,7 @@ from typing import Any
 
 from progdoc.core.diagnostics import Audience, Scope
 from progdoc.core.numbers import long_date
+from progdoc.core.said import as_own, said, said_join, unstopped
 from progdoc.document.blocks.answers import Verdicts
 from progdoc.document.tree.nodes import Answer, Block, Cell, CitationMark, Column, Paragraph, Row, Table, Text
 from progdoc.document.tree.tokens import choice_words
@@ -24,28 +25,40 @@ _PLACE = "local-rules"
 
 def words_of_packs(judged: Judged) -> str:
     """Return the packs that were applied, in words."""
-    return " and ".join(f"“{pack.title}” ({', '.join(_version(pack))})" for pack in judged.packs)
+    return said_join(
+        (
+            said("“%(title)s” (%(version)s)", title=as_own(pack.title), version=said_join(_version(pack), ", "))
+            for pack in judged.packs
+        ),
+        said(" and "),
+    )
 
 
 def _version(pack: PackName) -> Iterator[str]:
     yield pack.version
     if pack.state and pack.read:
-        yield f"read on {long_date(date.fromisoformat(pack.read))}"
+        yield said("read on %(day)s", day=long_date(date.fromisoformat(pack.read)))
 
 
 def states_in_words(judged: Judged) -> str:
     """Return the states whose own rules were applied, each with the day on which they were read."""
     told = ((pack.state, pack.read) for pack in judged.packs if pack.state)
-    return "; ".join(
-        f"{state}{f', as read on {long_date(date.fromisoformat(read))}' if read else ''}" for state, read in told
+    return said_join(
+        (
+            said("%(state)s, as read on %(day)s", state=state, day=long_date(date.fromisoformat(read)))
+            if read
+            else state
+            for state, read in told
+        ),
+        "; ",
     )
 
 
 def place_of_local_rules(judged: Judged) -> str:
     """Return where local rules stand in the document, or would stand."""
     if len(judged.packs) > 1:
-        return "those that were given stand in a section of their own, “Local rules”."
-    return "they would stand in a section of their own, “Local rules”. None were given."
+        return said("those that were given stand in a section of their own, “Local rules”.")
+    return said("they would stand in a section of their own, “Local rules”. None were given.")
 
 
 def local_rules_blocks(judged: Judged, verdicts: Verdicts) -> tuple[Block, ...]:
@@ -62,9 +75,11 @@ def local_rules_blocks(judged: Judged, verdicts: Verdicts) -> tuple[Block, ...]:
         found += _rule(judged, verdicts, rule, f"{rule.code}.{_slug(rule.state)}", is_told)
     if not found:
         return ()
-    titles = ", ".join(dict.fromkeys(r.pack.title for r in rules))
-    words = (
-        f"Beside the federal rules, or in their place, this program follows: {titles}. Each of these rules stands here."
+    titles = said_join(dict.fromkeys(r.pack.title for r in rules), ", ")
+    words = said(
+        "Beside the federal rules, or in their place, this program follows: %(titles)s. Each of these "
+        "rules stands here.",
+        titles=titles,
     )
     return (Paragraph(f"{_PLACE}.about", (Text(words),)), *found)
 
@@ -76,7 +91,7 @@ def local_differences(judged: Judged) -> tuple[Block, ...]:
             f"local-differences.{rule.code}{f'.{_slug(rule.state)}' if rule.state else ''}",
             tuple(
                 Cell((Text(words),))
-                for words in (rule.duty, str(rule.citation), ", ".join(map(str, rule.also)), rule.differs)
+                for words in (rule.duty, str(rule.citation), said_join(map(str, rule.also), ", "), rule.differs)
             ),
         )
         for base in judged.requirements
@@ -85,8 +100,13 @@ def local_differences(judged: Judged) -> tuple[Block, ...]:
     )
     if not rows:
         return ()
-    columns = (Column("What the local rule asks", 6), Column("Rule", 3), Column("In place of", 3), Column("Why", 6))
-    return (Table("local-differences.all", "Local rules that ask for something else", columns, rows),)
+    columns = (
+        Column(said("What the local rule asks"), 6),
+        Column(said("Rule"), 3),
+        Column(said("In place of"), 3),
+        Column(said("Why"), 6),
+    )
+    return (Table("local-differences.all", said("Local rules that ask for something else"), columns, rows),)
 
 
 def _slug(state: str) -> str:
@@ -96,8 +116,8 @@ def _slug(state: str) -> str:
 def _rule(judged: Judged, verdicts: Verdicts, rule: Requirement, name: str, is_told: bool = False) -> Iterator[Block]:
     state = verdicts.state_of((rule.code,))
     if state.prints and rule.scope is Scope.PROGRAM and rule.audience is Audience.PUBLIC:
-        shown = "" if is_told else "; ".join(_described(judged, rule))
-        words = f"{rule.duty}{f' {shown}.' if shown else ''}"
+        shown = "" if is_told else said_join(_described(judged, rule), "; ")
+        words = said("%(duty)s %(shown)s.", duty=rule.duty, shown=shown) if shown else rule.duty
         mark = CitationMark(str(rule.citation))
         paragraph = Paragraph(f"{_PLACE}.{name}.p", (Text(words), mark))
         yield Answer(f"{_PLACE}.{name}", (rule.code,), rule.citations, (paragraph,))
@@ -115,10 +135,10 @@ def _described(judged: Judged, rule: Requirement) -> Iterator[str]:
         value = None if "[" in path else judged.index.value_at(path)
         field = field_at(path)
         if value is not None and value is not True and field is not None:
-            yield f"{field.title}: {_in_words(value)}".rstrip(".")
+            yield said("%(title)s: %(in_words)s", title=field.title, in_words=unstopped(_in_words(value)))
 
 
 def _in_words(value: Any) -> str:
     if isinstance(value, tuple):
-        return ", ".join(map(_in_words, value))
-    return choice_words(value) if isinstance(value, StrEnum) else as_printed(value)
+        return said_join(map(_in_words, value), ", ")
+    return said(choice_words(value)) if isinstance(value, StrEnum) else as_printed(value)

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from progdoc.core.paper_language import ENGLISH, Language
-from progdoc.document.blocks.assignment_blocks import text_cell
+from progdoc.core.said import said, said_in, said_join
 from progdoc.document.blocks.in_force_words import policy_reach_words
 from progdoc.document.tree.nodes import Block, Column, Row, Table
+from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.policies import Policy
-from progdoc.model.description.step_order import OrderRule, Step, order_words
+from progdoc.model.description.step_order import OrderRule, Step
+from progdoc.rules.judged.order_words import order_words
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["fit_test_orders", "order_blocks"]
@@ -27,19 +29,19 @@ def order_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     for policy, rule in _orders(judged):
         for place in dict.fromkeys(_PLACES[step] for step in (rule.first, rule.then) if step in _PLACES):
             found.setdefault(f"order.{place}", []).append((policy, rule))
-    columns = (Column("Order and waiting", 5), Column("Set by", 4), Column("Holds for", 3))
+    columns = (Column(said("Order and waiting"), 5), Column(said("Set by"), 4), Column(said("Holds for"), 3))
     return {
         name: (
             Table(
                 f"{name}.all",
-                "Order and waiting, by policies",
+                said("Order and waiting, by policies"),
                 columns,
                 tuple(
                     Row(
                         f"{name}.{n}",
                         (
                             text_cell(order_words(rule)),
-                            text_cell(f"{policy.by}, {policy.source}"),
+                            text_cell(said("%(by)s, %(source)s", by=policy.by, source=policy.source)),
                             text_cell(policy_reach_words(policy, judged.description)),
                         ),
                     )
@@ -59,7 +61,11 @@ def _orders(judged: Judged) -> Iterator[tuple[Policy, OrderRule]]:
 
 def fit_test_orders(judged: Judged, language: Language = ENGLISH) -> str:
     """Return what policies ask to be looked at before a fit test; nothing where none asks."""
-    asked = [f"{order_words(rule)} ({policy.by})" for policy, rule in _orders(judged) if rule.then is Step.FIT_TEST]
+    asked = [
+        said("%(order)s (%(by)s)", order=order_words(rule), by=policy.by)
+        for policy, rule in _orders(judged)
+        if rule.then is Step.FIT_TEST
+    ]
     if not asked:
         return ""
-    return language.say("By policy, look at this first: %(orders)s.", orders=language.own("; ".join(asked)))
+    return language.say("By policy, look at this first: %(orders)s.", orders=said_in(language, said_join(asked, "; ")))

@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from progdoc.core.picture import Picture
+from progdoc.core.said import said
 from progdoc.document.blocks.firm_blocks import bounds_of_own_words
 from progdoc.document.tree.nodes import Block, Cell, Column, Figure, Row, Section, Table, Text
 from progdoc.document.tree.own_text import own_text_blocks
@@ -112,7 +113,7 @@ def _head(one: OwnPlace) -> str:
 def without_a_place(own: Iterable[OwnPlace]) -> list[Section]:
     """Return the sections that are left, as one at the end of the program; nothing where none is."""
     left = tuple(one.section for one in own)
-    return [Section("own-texts", "Further texts of the firm", left)] if left else []
+    return [Section("own-texts", said("Further texts of the firm"), left)] if left else []
 
 
 def definition_blocks(program: Program) -> tuple[Block, ...]:
@@ -127,5 +128,5 @@ def definition_blocks(program: Program) -> tuple[Block, ...]:
         )
         for i, one in enumerate(program.definitions)
     )
-    columns = (Column("Word", 3), Column("What it means in this program", 8))
-    return (Table("definitions", "Words of the firm's own", columns, rows),) if rows else ()
+    columns = (Column(said("Word"), 3), Column(said("What it means in this program"), 8))
+    return (Table("definitions", said("Words of the firm's own"), columns, rows),) if rows else ()

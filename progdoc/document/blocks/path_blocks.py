@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from progdoc.core.paper_language import EDGE, ENGLISH, Language, marked
-from progdoc.document.blocks.assignment_blocks import text_cell
+from progdoc.core.said import said, said_in
 from progdoc.document.tree.nodes import Column, Row, Table
 from progdoc.document.tree.spoken_text import spoken_cell
 from progdoc.document.tree.tokens import choice_words
@@ -76,7 +76,8 @@ def _step(
     if not own and not words:
         return Step(kind, name, False, language.say("nobody asks for it"), "–")
     plain = words.replace(EDGE, "")
-    told = language.own("; ".join(dict.fromkeys(item.because for item in waiting if item.because not in plain)))
+    because = dict.fromkeys(said_in(language, item.because) for item in waiting)
+    told = "; ".join(one for one in because if one.replace(EDGE, "") not in plain)
     coming = min((item.due for item in own if item.due is not None), default=None)
     parts = [words, told, language.say("by %(day)s", day=language.date(coming)) if coming else ""]
     return Step(kind, name, bool(waiting) or is_barred, "; ".join(filter(None, parts)), form)
@@ -122,10 +123,10 @@ def path_table(steps: Sequence[Step], language: Language = ENGLISH) -> Table:
         Row(
             f"path.{step.id}",
             (
-                text_cell(step.name),
-                text_cell(language.say(_state(step, first))),
+                spoken_cell(language, step.name),
+                spoken_cell(language, language.say(_state(step, first))),
                 spoken_cell(language, step.words),
-                text_cell(step.form),
+                spoken_cell(language, step.form),
             ),
         )
         for step in steps
@@ -146,12 +147,17 @@ def _state(step: Step, first: str) -> str:
     return marked("next") if step.id == first else marked("open, after that")
 
 
-def standing_table(found: Iterable[tuple[Person, Sequence[Step]]]) -> Table:
+def standing_table(found: Iterable[tuple[Person, Sequence[Step]]], language: Language = ENGLISH) -> Table:
     """Return what is next for each for whom something is open, and the form that it takes."""
     rows = []
     for person, steps in found:
         if step := next((one for one in steps if one.is_open), None):
-            told = (label_of(person), step.name, step.words, step.form)
-            rows.append(Row(f"standing.{person.id}", tuple(map(text_cell, told))))
-    columns = (Column("Person", 3), Column("Next step", 3), Column("On record", 5), Column("Form", 3))
-    return Table("standing.all", "The way to a mask: what is next for whom", columns, tuple(rows))
+            told = (language.own(label_of(person)), step.name, step.words, step.form)
+            rows.append(Row(f"standing.{person.id}", tuple(spoken_cell(language, words) for words in told)))
+    columns = (
+        Column(said("Person"), 3),
+        Column(said("Next step"), 3),
+        Column(said("On record"), 5),
+        Column(said("Form"), 3),
+    )
+    return Table("standing.all", said("The way to a mask: what is next for whom"), columns, tuple(rows))

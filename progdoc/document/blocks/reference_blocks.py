@@ -8,8 +8,10 @@ from dataclasses import dataclass
 
 from progdoc.core.citations import Citation, Source
 from progdoc.core.report import Status
+from progdoc.core.said import said, same
 from progdoc.core.worked import Worked
-from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
+from progdoc.document.tree.nodes import Block, Column, Row, Table
+from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.workplace import Industry
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.requirement import PARTS, Requirement, part_of
@@ -57,16 +59,15 @@ def reference_tables(judged: Judged, figures: Iterable[Worked]) -> tuple[Block, 
     rows = tuple(
         Row(
             f"references.{source.id}",
-            (_cell(source.short), _cell(f"{source.title}. {source.publisher}, {source.edition}.")),
+            (
+                text_cell(same(source.short)),
+                text_cell(f"{source.title}. {source.publisher}, {source.edition}."),
+            ),
         )
         for source in sorted(used)
     )
-    table = Table("references.all", "", (Column("Short name", 2), Column("Source", 7)), rows)
+    table = Table("references.all", "", (Column(said("Short name"), 2), Column(said("Source"), 7)), rows)
     return (table, *_borrowed(judged))
-
-
-def _cell(words: str) -> Cell:
-    return Cell((Text(words),))
 
 
 def _of_duties(judged: Judged) -> Iterator[Citation]:
@@ -108,16 +109,26 @@ def _is_named(source: Source, texts: str) -> bool:
     return re.search(rf"(?<![\d.]){re.escape(name)}(?!\d)", texts) is not None
 
 
-_SUPPORT = {"two-sources": "two secondary sources", "one-source": "one secondary source", "from-memory": "memory"}
+_SUPPORT = {
+    "two-sources": said("two secondary sources"),
+    "one-source": said("one secondary source"),
+    "from-memory": said("memory"),
+}
 
 
 def _borrowed(judged: Judged) -> tuple[Block, ...]:
     """Return the figures that are not law and that nobody has confirmed, once for the whole program."""
     rows = tuple(
         Row(
-            f"references.borrowed.{one.id}", tuple(map(_cell, (one.what, one.value, one.source, _SUPPORT[one.support])))
+            f"references.borrowed.{one.id}",
+            tuple(map(text_cell, (one.what, one.value, one.source, _SUPPORT[one.support]))),
         )
         for one in judged.borrowed
     )
-    columns = (Column("Figure to confirm", 4), Column("Used", 2), Column("Source", 5), Column("Rests on", 3))
+    columns = (
+        Column(said("Figure to confirm"), 4),
+        Column(said("Used"), 2),
+        Column(said("Source"), 5),
+        Column(said("Rests on"), 3),
+    )
     return (Table("references.borrowed", "", columns, rows, is_dense=True),) if rows else ()

@@ -7,8 +7,9 @@ from collections.abc import Iterable
 
 from progdoc.core.numbers import number_text
 from progdoc.core.paper_language import ENGLISH, Language
-from progdoc.document.tree.nodes import Block, Cell, Column, Listing, ListItem, Paragraph, Row, Table, Text
-from progdoc.document.tree.spoken_text import spoken
+from progdoc.core.said import changed, said, said_in, said_join, unstopped
+from progdoc.document.tree.nodes import Block, Column, Listing, ListItem, Paragraph, Row, Table, Text
+from progdoc.document.tree.spoken_text import spoken, text_cell
 from progdoc.model.description.groups import Group
 from progdoc.model.description.house_rules import HouseRule
 from progdoc.model.description.program import Program
@@ -20,9 +21,9 @@ from progdoc.rules.judged.result import Judged
 __all__ = ["group_in_words", "responsibility_blocks"]
 
 _SPOKEN = {
-    "medical": "medical evaluation",
-    "contractors-people": "contractor's people",
-    "selection": "selection of masks",
+    "medical": said("medical evaluation"),
+    "contractors-people": said("contractor's people"),
+    "selection": said("selection of masks"),
 }
 _RULE = re.compile(r"house_rules\[\d+\]")
 
@@ -52,10 +53,6 @@ def responsibility_blocks(judged: Judged, language: Language = ENGLISH) -> dict[
     return blocks
 
 
-def _cell(words: str, path: str = "") -> Cell:
-    return Cell((Text(words, path),))
-
-
 def _table(name: str, caption: str, columns: Iterable[tuple[str, int]], rows: Iterable[Row]) -> tuple[Block, ...]:
     given = tuple(rows)
     return (Table(name, caption, tuple(Column(*column) for column in columns), given),) if given else ()
@@ -70,17 +67,26 @@ def _duties(duties: tuple[DutyHeld, ...]) -> tuple[Block, ...]:
         Row(
             f"roles.{having[0].path}",
             (
-                _cell(", ".join(_words(one.duty.value) for one in having).capitalize(), f"{having[0].path}.duty"),
-                _cell(whom, having[0].path),
-                _cell(having[0].role, f"{role}.title"),
-                _cell(having[0].holders or "–", f"{role}.holders"),
-                _cell(having[0].deputies or "–", f"{role}.deputies"),
+                text_cell(
+                    changed(said_join((_words(one.duty.value) for one in having), ", "), str.capitalize),
+                    f"{having[0].path}.duty",
+                ),
+                text_cell(whom, having[0].path),
+                text_cell(having[0].role, f"{role}.title"),
+                text_cell(having[0].holders or "–", f"{role}.holders"),
+                text_cell(having[0].deputies or "–", f"{role}.deputies"),
             ),
         )
         for (role, whom), having in found.items()
     )
-    columns = (("Duties", 6), ("For", 4), ("Role", 3), ("Who has it", 4), ("Standing in", 3))
-    return _table("roles.all", "Who answers for what", columns, rows)
+    columns = (
+        (said("Duties"), 6),
+        (said("For"), 4),
+        (said("Role"), 3),
+        (said("Who has it"), 4),
+        (said("Standing in"), 3),
+    )
+    return _table("roles.all", said("Who answers for what"), columns, rows)
 
 
 def _who(duty: Duty, entries: list[DutyHeld]) -> tuple[Block, ...]:
@@ -88,10 +94,15 @@ def _who(duty: Duty, entries: list[DutyHeld]) -> tuple[Block, ...]:
         return ()
     is_split = len(entries) > 1 or entries[0].whom != "everybody"
     told = (
-        f"{f'{one.whom}: ' if is_split else ''}{one.role}{f' ({one.holders})' if one.holders else ''}"
+        said(
+            "%(whom)s%(role)s%(holders)s",
+            whom=said("%(whom)s: ", whom=one.whom) if is_split else "",
+            role=one.role,
+            holders=said(" (%(holders)s)", holders=one.holders) if one.holders else "",
+        )
         for one in entries
     )
-    words = f"Who answers for {_words(duty.value)}: {'; '.join(told)}."
+    words = said("Who answers for %(words)s: %(told)s.", words=_words(duty.value), told=said_join(told, "; "))
     return (Paragraph(f"duty.{duty.value}", (Text(words, entries[0].path),)),)
 
 
@@ -100,23 +111,28 @@ def _bodies(program: Program) -> tuple[Block, ...]:
         Row(
             f"bodies.{body.id}",
             (
-                _cell(body.name, f"bodies[{i}].name"),
-                _cell(_words(body.kind.value), f"bodies[{i}].kind"),
-                _cell(_part(body, program) or "–", f"bodies[{i}].part"),
-                _cell(body.contact or "–", f"bodies[{i}].contact"),
+                text_cell(body.name, f"bodies[{i}].name"),
+                text_cell(_words(body.kind.value), f"bodies[{i}].kind"),
+                text_cell(_part(body, program) or "–", f"bodies[{i}].part"),
+                text_cell(body.contact or "–", f"bodies[{i}].contact"),
             ),
         )
         for i, body in enumerate(program.bodies)
     )
-    columns = (("Body", 4), ("Kind", 2), ("Part in the program, or its roles", 6), ("Reached by", 3))
-    return _table("bodies.all", "Departments, and others with a part in the program", columns, rows)
+    columns = (
+        (said("Body"), 4),
+        (said("Kind"), 2),
+        (said("Part in the program, or its roles"), 6),
+        (said("Reached by"), 3),
+    )
+    return _table("bodies.all", said("Departments, and others with a part in the program"), columns, rows)
 
 
 def _part(body: Body, program: Program) -> str:
     """Return what a body does: in the firm's words, by its roles, and whom it evaluates."""
-    roles = ", ".join(role.title for role in program.roles if role.body == body.id)
-    seen = ", ".join(group.name for group in program.groups if group.clinic == body.id)
-    return "; ".join(filter(None, (body.part, roles, f"evaluates: {seen}" if seen else "")))
+    roles = said_join((role.title for role in program.roles if role.body == body.id), ", ")
+    seen = said_join((group.name for group in program.groups if group.clinic == body.id), ", ")
+    return said_join(filter(None, (body.part, roles, said("evaluates: %(seen)s", seen=seen) if seen else "")), "; ")
 
 
 def _groups(program: Program) -> tuple[Block, ...]:
@@ -124,29 +140,38 @@ def _groups(program: Program) -> tuple[Block, ...]:
         Row(
             f"groups.{group.id}",
             (
-                _cell(group.name, f"groups[{i}].name"),
-                _cell(_words(group.status.value), f"groups[{i}].status"),
-                _cell(_covered(group, program), f"groups[{i}].covered_by"),
-                _cell("; ".join(_way(group, program)) or ("as everybody" if group.covered else "–"), f"groups[{i}]"),
+                text_cell(group.name, f"groups[{i}].name"),
+                text_cell(_words(group.status.value), f"groups[{i}].status"),
+                text_cell(_covered(group, program), f"groups[{i}].covered_by"),
+                text_cell(
+                    said_join(_way(group, program), "; ") or (said("as everybody") if group.covered else "–"),
+                    f"groups[{i}]",
+                ),
             ),
         )
         for i, group in enumerate(program.groups)
     )
-    columns = (("Group", 4), ("Status", 2), ("Covered here", 4), ("Their way to a mask", 6))
-    return _table("groups.all", "Groups of people", columns, rows)
+    columns = ((said("Group"), 4), (said("Status"), 2), (said("Covered here"), 4), (said("Their way to a mask"), 6))
+    return _table("groups.all", said("Groups of people"), columns, rows)
 
 
 def _ways(program: Program) -> tuple[Block, ...]:
     """Return for each group that has one its own way to a medical evaluation."""
     items = tuple(
         ListItem(
-            f"ways.{group.id}", (Paragraph(f"ways.{group.id}.p", (Text(f"{group.name}. {way}.", f"groups[{i}]"),)),)
+            f"ways.{group.id}",
+            (
+                Paragraph(
+                    f"ways.{group.id}.p",
+                    (Text(said("%(group)s. %(way)s.", group=group.name, way=way), f"groups[{i}]"),),
+                ),
+            ),
         )
         for i, group in enumerate(program.groups)
-        if group.covered and (way := "; ".join(_way(group, program)).rstrip("."))
+        if group.covered and (way := unstopped(said_join(_way(group, program), "; ")))
     )
     return (
-        (Paragraph("ways", (Text("Groups with a way of their own:"),)), Listing("ways.all", False, items))
+        (Paragraph("ways", (Text(said("Groups with a way of their own:")),)), Listing("ways.all", False, items))
         if items
         else ()
     )
@@ -154,20 +179,28 @@ def _ways(program: Program) -> tuple[Block, ...]:
 
 def _covered(group: Group, program: Program) -> str:
     if group.covered:
-        return "yes"
+        return said("yes")
     bodies = {body.id: body.name for body in program.bodies}
-    return f"no; instead: {bodies.get(group.covered_by, group.covered_by)}" if group.covered_by else "no"
+    return (
+        said("no; instead: %(bodies)s", bodies=bodies.get(group.covered_by, group.covered_by))
+        if group.covered_by
+        else said("no")
+    )
 
 
 def group_in_words(group: Group, program: Program) -> str:
     """Return a group with its own way to a mask, if it has one."""
-    return "; ".join((group.name, *_way(group, program)))
+    return said_join((group.name, *_way(group, program)), "; ")
 
 
 def _way(group: Group, program: Program) -> Iterable[str]:
     clinic = next((body.name for body in program.bodies if body.id == group.clinic), "")
-    told = (("Clinic", clinic), ("Consent form", group.consent_form), ("Hiring physical", group.hiring_physical))
-    return (f"{name}: {words}" for name, words in told if words)
+    told = (
+        (said("Clinic"), clinic),
+        (said("Consent form"), group.consent_form),
+        (said("Hiring physical"), group.hiring_physical),
+    )
+    return (said("%(name)s: %(words)s", name=name, words=words) for name, words in told if words)
 
 
 def _rules(rules: list[tuple[str, HouseRule]], program: Program) -> tuple[Block, ...]:
@@ -175,16 +208,16 @@ def _rules(rules: list[tuple[str, HouseRule]], program: Program) -> tuple[Block,
         Row(
             f"house-rules.{rule.id}",
             (
-                _cell(_words(rule.rule.value).capitalize(), f"{path}.rule"),
-                _cell(rule.says, f"{path}.says"),
-                _cell(_where(rule, program) or "everywhere", path),
-                _cell(", ".join(filter(None, (rule.by, rule.source))) or "–", f"{path}.by"),
+                text_cell(changed(_words(rule.rule.value), str.capitalize), f"{path}.rule"),
+                text_cell(rule.says, f"{path}.says"),
+                text_cell(_where(rule, program) or said("everywhere"), path),
+                text_cell(said_join(filter(None, (rule.by, rule.source)), ", ") or "–", f"{path}.by"),
             ),
         )
         for path, rule in rules
     )
-    columns = (("Kind", 2), ("Rule", 6), ("Where and when", 5), ("Set by", 4))
-    return _table("house-rules.all", "Rules of our own", columns, rows)
+    columns = ((said("Kind"), 2), (said("Rule"), 6), (said("Where and when"), 5), (said("Set by"), 4))
+    return _table("house-rules.all", said("Rules of our own"), columns, rows)
 
 
 def _rules_of_task(
@@ -192,7 +225,7 @@ def _rules_of_task(
 ) -> tuple[Block, ...]:
     def words(path: str, rule: HouseRule) -> tuple[Text, ...]:
         kind = language.say(_words(rule.rule.value)).capitalize()
-        says = language.own(f"{rule.says.rstrip('.')}{_when(rule, program)}")
+        says = f"{language.own(rule.says.rstrip('.'))}{said_in(language, _when(rule, program))}"
         return spoken(language, f"{kind}: {says}.", path)
 
     items = tuple(
@@ -205,11 +238,11 @@ def _rules_of_task(
 def _when(rule: HouseRule, program: Program) -> str:
     """Return for whom a rule is, and from which reading on: that it is about this task, its page tells."""
     told = [group.name for group in program.groups if group.id in rule.groups] + _readings(rule)
-    return f" ({'; '.join(told)})" if told else ""
+    return said(" (%(told)s)", told=said_join(told, "; ")) if told else ""
 
 
 def _readings(rule: HouseRule) -> list[str]:
-    told = [f"air quality index over {number_text(rule.index)}"] if rule.index is not None else []
+    told = [said("air quality index over %(index)s", index=number_text(rule.index))] if rule.index is not None else []
     return told + ([rule.reading] if rule.reading else [])
 
 
@@ -220,8 +253,8 @@ def _where(rule: HouseRule, program: Program) -> str:
     names |= {f"masks.{mask.id}": label_of(mask) for mask in program.masks}
     told = [_words(event.value) for event in rule.events] + _readings(rule)
     told += [names[f"{kind}.{one}"] for kind in ("sites", "tasks", "groups", "masks") for one in getattr(rule, kind)]
-    return "; ".join(told)
+    return said_join(told, "; ")
 
 
 def _words(value: str) -> str:
-    return _SPOKEN.get(value) or value.replace("-", " ")
+    return _SPOKEN.get(value) or said(value.replace("-", " "))

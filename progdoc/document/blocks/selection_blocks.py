@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from functools import partial
 
 from progdoc.core.barred import Why
 from progdoc.core.numbers import number_text, text_of
-from progdoc.core.paper_language import ENGLISH, Language, marked
+from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.said import changed, said, said_choice, said_in, said_join
 from progdoc.document.blocks.answers import told_plainly
 from progdoc.document.pictures.task_chart import task_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, LineBreak, Notice, Paragraph, Row, Strong, Table, Text
-from progdoc.document.tree.spoken_text import spoken
+from progdoc.document.tree.spoken_text import spoken, text_cell
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
@@ -48,13 +50,9 @@ def selection_blocks(judged: Judged, language: Language = ENGLISH) -> dict[str, 
             (_masks(air, verdicts, failing),) if verdicts and air.agents and air.is_worn else ()
         )
         chart = selection.charts[task.id] if air.is_worn else None
-        found[f"chart.{task.id}"] = (task_figure(chart),) if chart is not None else ()
+        found[f"chart.{task.id}"] = (task_figure(chart, language),) if chart is not None else ()
         found[f"danger.{task.id}"] = _dangers(judged, air, failing, path, language)
     return found
-
-
-def _text(words: str, path: str = "") -> Cell:
-    return Cell((Text(words, path),))
 
 
 def level_words(agent: Assessment) -> str:
@@ -62,10 +60,23 @@ def level_words(agent: Assessment) -> str:
     governing = agent.governing
     if governing is not None:
         level = text_of(governing.level.value, unit_symbol(governing.level.unit), "up")
-        return f"{level}, {governing.level.basis.removesuffix(f': {level}')}"  # not said twice
+        return said(
+            "%(level)s, %(basis)s",
+            level=level,
+            basis=_without_level(governing.level.basis, level),
+        )
     if agent.is_unknown:
-        return "not known"
-    return agent.floor_basis or "no level that can be measured"
+        return said("not known")
+    return agent.floor_basis or said("no level that can be measured")
+
+
+def _without_level(basis: str, level: str) -> str:
+    """Return what a level rests on without the level itself: it is not said twice."""
+    return changed(basis, partial(_cut, f": {level}"))
+
+
+def _cut(end: str, words: str) -> str:
+    return words.removesuffix(end)
 
 
 def _level_in_short(agent: Assessment) -> str:
@@ -73,7 +84,11 @@ def _level_in_short(agent: Assessment) -> str:
     governing = agent.governing
     if governing is None or not governing.level.in_short:
         return level_words(agent)
-    return f"{text_of(governing.level.value, unit_symbol(governing.level.unit), 'up')}, {governing.level.in_short}"
+    return said(
+        "%(level)s, %(in_short)s",
+        level=text_of(governing.level.value, unit_symbol(governing.level.unit), "up"),
+        in_short=governing.level.in_short,
+    )
 
 
 def limit_words(agent: Assessment) -> str:
@@ -82,11 +97,21 @@ def limit_words(agent: Assessment) -> str:
     if governing is not None:
         limit = governing.limit
         amount = text_of(governing.level.limit_value, unit_symbol(limit.unit))
-        return f"{amount} {limit.kind_in_words} ({limit.citation})"
+        return said(
+            "%(amount)s %(kind_in_words)s (%(citation)s)",
+            amount=amount,
+            kind_in_words=limit.kind_in_words,
+            citation=limit.citation,
+        )
     numeric = next((limit for limit in agent.limits if limit.value is not None), None)
     if numeric is not None and numeric.value is not None:
-        return f"{text_of(numeric.value, unit_symbol(numeric.unit))} {numeric.kind_in_words} ({numeric.citation})"
-    return "none published"
+        return said(
+            "%(numeric)s %(kind_in_words)s (%(citation)s)",
+            numeric=text_of(numeric.value, unit_symbol(numeric.unit)),
+            kind_in_words=numeric.kind_in_words,
+            citation=numeric.citation,
+        )
+    return said("none published")
 
 
 def _agents(air: TaskAir) -> Table:
@@ -95,22 +120,22 @@ def _agents(air: TaskAir) -> Table:
             f"air.{air.task.id}.{agent.hazard.id}",
             (
                 _agent(agent),
-                _text(agent.hazard.form.value.replace("-", " ") if agent.hazard.form else "not stated"),
-                _text(_level_in_short(agent), f"{agent.path}.exposure"),
-                _text(limit_words(agent)),
-                _text(_ratio_words(agent)),
+                text_cell(said_choice(agent.hazard.form) if agent.hazard.form else said("not stated")),
+                text_cell(_level_in_short(agent), f"{agent.path}.exposure"),
+                text_cell(limit_words(agent)),
+                text_cell(_ratio_words(agent)),
             ),
         )
         for agent in air.agents
     )
     columns = (
-        Column("Agent", 4),
-        Column("Form", 2),
-        Column("Level and evidence", 5),
-        Column("Limit", 4),
-        Column("Times the limit", 2, True),
+        Column(said("Agent"), 4),
+        Column(said("Form"), 2),
+        Column(said("Level and evidence"), 5),
+        Column(said("Limit"), 4),
+        Column(said("Times the limit"), 2, True),
     )
-    return Table(f"air.{air.task.id}", "What is in the air", columns, rows)
+    return Table(f"air.{air.task.id}", said("What is in the air"), columns, rows)
 
 
 def _agent(agent: Assessment) -> Cell:
@@ -123,37 +148,44 @@ def _agent(agent: Assessment) -> Cell:
 def _ratio_words(agent: Assessment) -> str:
     if agent.hazard_ratio is not None:
         return number_text(agent.hazard_ratio, "up")
-    return "unknown" if agent.is_unknown else "–"
+    return said("unknown") if agent.is_unknown else "–"
 
 
 def _masks(air: TaskAir, verdicts: Iterable[MaskVerdict], failing: Mapping[tuple[str, str], tuple[str, ...]]) -> Table:
-    needed = "one for immediately dangerous air" if air.danger else _needed_words(air)
+    needed = said("one for immediately dangerous air") if air.danger else _needed_words(air)
     rows = tuple(
         Row(
             f"protection.{air.task.id}.{v.mask.id}",
             (
-                _text(label_of(v.mask), f"{v.path}.mask"),
-                _text("none" if v.credit.apf is None else number_text(v.credit.apf, "down")),
-                _text(needed),
-                _text("; ".join(f"{c.agent}: {c.printed}" for c in v.mucs if not v.bars) or "–"),
-                Cell((Strong((Text("No" if (air.task.id, v.mask.id) in failing else "Yes"),)),)),
+                text_cell(label_of(v.mask), f"{v.path}.mask"),
+                text_cell(said("none") if v.credit.apf is None else number_text(v.credit.apf, "down")),
+                text_cell(needed),
+                text_cell(
+                    said_join(
+                        (said("%(agent)s: %(c)s", agent=c.agent, c=c.printed) for c in v.mucs if not v.bars), "; "
+                    )
+                    or "–"
+                ),
+                Cell((Strong((Text(said("No") if (air.task.id, v.mask.id) in failing else said("Yes")),)),)),
             ),
         )
         for v in verdicts
     )
     columns = (
-        Column("Mask", 4),
-        Column("Protection factor", 2, True),
-        Column("Needed", 2, True),
-        Column("May be worn up to", 5),
-        Column("Protects", 2),
+        Column(said("Mask"), 4),
+        Column(said("Protection factor"), 2, True),
+        Column(said("Needed"), 2, True),
+        Column(said("May be worn up to"), 5),
+        Column(said("Protects"), 2),
     )
-    return Table(f"protection.{air.task.id}", "What protects", columns, rows)
+    return Table(f"protection.{air.task.id}", said("What protects"), columns, rows)
 
 
 def _needed_words(air: TaskAir) -> str:
-    above = "over " if air.needed.strictly_above else ""
-    return f"{above}{number_text(air.needed.value, 'up')}" if air.needed.value else "–"
+    if not air.needed.value:
+        return "–"
+    number = number_text(air.needed.value, "up")
+    return said("over %(number)s", number=number) if air.needed.strictly_above else number
 
 
 # ---- what must not be overlooked ----------------------------------------------------------------------
@@ -163,20 +195,23 @@ def danger_alerts(judged: Judged) -> tuple[str, ...]:
     """Return, for the cover, which masks nobody may start in, a line a task; the danger notice says why."""
     failing = masks_that_fail(judged)
     lines = [
-        f"{task.name}: {'; '.join(bad)}."
+        said("%(task)s: %(bad)s.", task=task.name, bad=said_join(bad, "; "))
         for _, task in judged.index.tasks.values()
         if (bad := _failing_in(judged, task.id, failing))
     ]
     return (
-        *(("Not shown to protect. Nobody starts these tasks in these masks:", *lines) if lines else ()),
-        *(f"{words} Nobody starts these tasks: {'; '.join(tasks)}." for words, tasks in _shut(judged)),
+        *((said("Not shown to protect. Nobody starts these tasks in these masks:"), *lines) if lines else ()),
+        *(
+            said("%(words)s Nobody starts these tasks: %(tasks)s.", words=words, tasks=said_join(tasks, "; "))
+            for words, tasks in _shut(judged)
+        ),
     )
 
 
 _SHUT = {
-    Why.NO_MASK: marked("A mask has to be worn, and none is named."),
-    Why.WAY_OUT: marked("No mask to get out of the air is shown to hang at hand."),
-    Why.RESCUE: marked("Not all is shown to be there that going in, and being got out again, takes."),
+    Why.NO_MASK: said("A mask has to be worn, and none is named."),
+    Why.WAY_OUT: said("No mask to get out of the air is shown to hang at hand."),
+    Why.RESCUE: said("Not all is shown to be there that going in, and being got out again, takes."),
 }
 
 
@@ -202,10 +237,13 @@ def _all_dangers(judged: Judged, failing: Mapping[tuple[str, str], tuple[str, ..
     The line says the reason that lies in the air, where there is one; the page of the task has the others.
     """
     told = [_worst(judged, *key, words) for key, words in failing.items()]
-    head = "These masks do not protect in these tasks, or are not shown to. Nobody starts a task in one."
+    head = said("These masks do not protect in these tasks, or are not shown to. Nobody starts a task in one.")
     return [
         *([head, *told] if told else []),
-        *(f"{words} Nobody starts: {'; '.join(tasks)}." for words, tasks in _shut(judged)),
+        *(
+            said("%(words)s Nobody starts: %(tasks)s.", words=words, tasks=said_join(tasks, "; "))
+            for words, tasks in _shut(judged)
+        ),
     ]
 
 
@@ -217,26 +255,26 @@ def _worst(judged: Judged, task: str, mask: str, words: tuple[str, ...]) -> str:
     if named:
         return next((one for one in named if "protect" in one), named[0])
     found = next((one for one in plain if not one.startswith("Whether ")), plain[0])
-    return f"{name[:1].upper()}{name[1:]} in “{judged.index.tasks[task][1].name}”: {found[:1].lower()}{found[1:]}"
+    named_so = f"{name[:1].upper()}{name[1:]}"
+    task_name = judged.index.tasks[task][1].name
+    return said("%(mask)s in “%(task)s”: %(found)s", mask=named_so, task=task_name, found=changed(found, _small))
+
+
+def _small(words: str) -> str:
+    return f"{words[:1].lower()}{words[1:]}"
 
 
 def _dangers(
     judged: Judged, air: TaskAir, failing: Mapping[tuple[str, str], tuple[str, ...]], path: str, language: Language
 ) -> tuple[Block, ...]:
-    """Return what a crew has to know before anything else; the open points below it say why.
-
-    Why the air is deadly is told in English in every language: these sentences come from the rules.
-    """
+    """Return what a crew has to know before anything else; the open points below it say why."""
     say, own = language.say, language.own
     told = []
     if air.danger:
         reasons = air.danger[1:] if air.task.immediately_dangerous else air.danger  # the first only repeats it
-        lead = say("This air counts as immediately dangerous to life or health")
-        because = "; ".join(reasons)
-        if language.original:
-            told.append(f"{lead}: {own(told_plainly(because))}" if because else f"{lead}.")
-        else:
-            told.append(told_plainly(f"{lead}: {because}" if because else lead))
+        lead = said("This air counts as immediately dangerous to life or health")
+        whole = said("%(lead)s: %(because)s", lead=lead, because=said_join(reasons, "; ")) if reasons else lead
+        told.append(said_in(language, told_plainly(whole)))
     if bad := _failing_in(judged, air.task.id, failing):
         told.append(
             say(

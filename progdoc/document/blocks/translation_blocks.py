@@ -11,12 +11,14 @@ __all__ = ["more_languages", "read_first"]
 
 
 def more_languages(judged: Judged) -> tuple[Language, ...]:
-    """Return the languages in which the crew gets papers beside English."""
+    """Return the languages in which there are papers beside English."""
     named = dict.fromkeys(judged.description.program.languages)
     return tuple(language_of(code) for code in named if code != ENGLISH.code)
 
 
-def read_first(judged: Judged, language: Language, is_framed: bool = True) -> tuple[Block, ...]:
+def read_first(
+    judged: Judged, language: Language, is_framed: bool = True, base: str = "translation"
+) -> tuple[Block, ...]:
     """Return who read the translation and when; that somebody fluent has to, where nobody is said to have.
 
     Without its frame it is a line at the end of a page that has one side alone.
@@ -28,10 +30,10 @@ def read_first(judged: Judged, language: Language, is_framed: bool = True) -> tu
         last = max(read, key=lambda one: one.date)
         by, day = language.own(last.by), language.date(last.date)
         words = language.say("Translation read by %(who)s on %(day)s.", who=by, day=day)
-        return (Paragraph("translation", spoken(language, words, "program.translations_read")),)
+        return (Paragraph(base, spoken(language, words, "program.translations_read")),)
     asks = language.say(
         "This paper was translated. A safety person who is fluent in this language should read it before it is used."
     )
     if not is_framed:
-        return (Paragraph("translation.asks", (Strong((Text(asks),)),)),)
-    return (Notice("translation", "caution", (Paragraph("translation.asks", (Text(asks),)),)),)
+        return (Paragraph(f"{base}.asks", (Strong((Text(asks),)),)),)
+    return (Notice(base, "caution", (Paragraph(f"{base}.asks", (Text(asks),)),)),)

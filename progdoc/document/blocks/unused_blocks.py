@@ -12,8 +12,10 @@ from typing import Any
 
 from progdoc.core.numbers import long_date, stated_text
 from progdoc.core.report import Status
+from progdoc.core.said import changed, said, said_choice, said_join
 from progdoc.document.blocks.answers import in_quotes
-from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
+from progdoc.document.tree.nodes import Block, Column, Row, Table
+from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.fields import field_at, said_in
 from progdoc.model.description.words import as_printed, label_of
 from progdoc.model.description.workplace import DoneBy
@@ -29,7 +31,7 @@ _ELSEWHERE = re.compile(
     r"|filters\[\d+\]\.stock|procedures\.(cleaning|filter_changes)\.done|procedures\.evaluation\.consultations"
     r"|organisation\.(name|trade|address|employees))\b"
 )
-_UNNEEDED = "No duty here asks for it."
+_UNNEEDED = said("No duty here asks for it.")
 
 
 def unused_block(judged: Judged, printed: Sequence[Any]) -> tuple[Block, ...]:
@@ -52,13 +54,15 @@ def unused_block(judged: Judged, printed: Sequence[Any]) -> tuple[Block, ...]:
             continue  # stated by adopting, which is printed; nobody said it one by one
         if _is_judged(path, read) if is_choice else _is_printed(value, seen, known):
             continue
-        words = f"{field.title.lower() if field else path}: {_words(value)}"
+        words = said(
+            "%(title)s: %(words)s", title=changed(field.title, str.lower) if field else path, words=_words(value)
+        )
         found.setdefault((_thing(judged, path), _reason(judged, asked, by_code, path)), []).append(words)
     rows = tuple(
-        Row(f"unused.{n}", tuple(Cell((Text(words),)) for words in (thing, "; ".join(said), in_quotes(why))))
-        for n, ((thing, why), said) in enumerate(found.items(), 1)
+        Row(f"unused.{n}", tuple(map(text_cell, (thing, said_join(told, "; "), in_quotes(why)))))
+        for n, ((thing, why), told) in enumerate(found.items(), 1)
     )
-    columns = (Column("Where", 3), Column("Said", 6), Column("Why it is not used", 5))
+    columns = (Column(said("Where"), 3), Column(said("Said"), 6), Column(said("Why it is not used"), 5))
     return (Table("unused.all", "", columns, rows, is_dense=True),) if rows else ()
 
 
@@ -88,7 +92,7 @@ def _names_of(kind: type) -> tuple[str, ...]:
 def _words(value: Any) -> str:
     match value:
         case StrEnum():
-            return value.value.replace("-", " ")
+            return said_choice(value)
         case date():
             return long_date(value)
         case bool():
@@ -96,7 +100,11 @@ def _words(value: Any) -> str:
         case int() | float():
             return stated_text(value)
         case _:
-            return " ".join(as_printed(value).split()).rstrip(".")
+            return changed(as_printed(value), _in_a_line)
+
+
+def _in_a_line(words: str) -> str:
+    return " ".join(words.split()).rstrip(".")
 
 
 def _is_printed(value: Any, seen: str, known: dict[str, bool]) -> bool:
@@ -148,15 +156,19 @@ def _reason(
 ) -> str:
     task = re.match(r"tasks\[(\d+)\]", path)
     if task and judged.description.tasks[int(task[1])].done_by is not DoneBy.OUR_PEOPLE:
-        return "Our people do not do this task."
+        return said("Our people do not do this task.")
     places = set(_with_those_above(re.sub(r"\[\d+\]", "[]", path)))
     codes = [code for code, proofs in asked.items() if not places.isdisjoint(proofs)]
     asking = [verdict for code in codes for verdict in by_code.get(code, ()) if _is_of(verdict, path)]
     if any(verdict.status in (Status.GAP, Status.UNDETERMINED) for verdict in asking):
-        return "An open point stands in its place."
+        return said("An open point stands in its place.")
     spared = [verdict.requirement.when for verdict in asking if verdict.status is Status.NOT_APPLICABLE]
-    decisive = spared[0].rpartition(", and ")[2] if spared else ""  # a condition names last what is most special
-    return f"Asked only where {decisive}." if decisive else _UNNEEDED
+    decisive = changed(spared[0], _last) if spared else ""  # a condition names last what is most special
+    return said("Asked only where %(decisive)s.", decisive=decisive) if decisive else _UNNEEDED
+
+
+def _last(when: str) -> str:
+    return when.rpartition(", and ")[2]
 
 
 def _is_of(verdict: Verdict, path: str) -> bool:

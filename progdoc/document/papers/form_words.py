@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from progdoc.core.paper_language import ENGLISH, Language, marked
+from progdoc.core.said import said_in
 from progdoc.document.blocks.equipment_blocks import kind_of, stops_of
 from progdoc.document.blocks.fit_test_words import Entry, protocols_in_use
 from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
@@ -195,7 +196,7 @@ def _worn(index: Index, use: MaskUse, language: Language) -> str:
 
 
 def _mask(mask: Mask, language: Language) -> str:
-    kind = kind_of(mask, language)
+    kind = said_in(language, kind_of(mask))
     weight = language.own(mask.weight.printed) if mask.weight else _PEN
     named = language.own(label_of(mask)) + (f" ({kind})" if kind else "")
     return language.say("%(mask)s, weight %(weight)s", mask=named, weight=weight)
@@ -262,6 +263,6 @@ def _filter(judged: Judged, name: str, language: Language) -> Entry:
     if not part.gases and changes.particulate.when:
         when = ", ".join(say(choice_words(one).replace("makers", "maker's")) for one in changes.particulate.when)
         rules.append(say("Changed when: %(reasons)s.", reasons=when))
-    kinds = stops_of(part, language)
+    kinds = said_in(language, stops_of(part))
     stops = f"{say('Stops')}: {kinds.rstrip('.')}." if kinds else ""
     return {"id": name, "label": own(label_of(part)), "stops": stops, "rule": " ".join(rules)}

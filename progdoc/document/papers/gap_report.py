@@ -10,8 +10,10 @@ from itertools import groupby
 
 from progdoc.core.diagnostics import Diagnostic, Scope
 from progdoc.core.numbers import long_date
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.questions import Question, missing_answers
 from progdoc.core.report import Report, grouped, summary_parts
+from progdoc.core.said import Said, capital, changed, said, said_join, same, unstopped
 from progdoc.document.blocks.answers import gap_anchor, in_quotes
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import (
@@ -35,41 +37,67 @@ __all__ = ["gap_document", "gap_documents"]
 _MOST_IN_A_PART = 500  # findings
 
 
-def gap_document(report: Report, organisation: str, draft: bool, paper: str = "Letter") -> Document:
-    """Return the gap report of a public or a restricted report, in one."""
-    return _report(report, _Papers(report, organisation, draft, paper))
+def gap_document(
+    report: Report,
+    organisation: str,
+    draft: bool,
+    paper: str = "Letter",
+    language: Language = ENGLISH,
+    first: tuple[Block, ...] = (),
+) -> Document:
+    """Return the gap report of a public or a restricted report, in one; `first`: what is read before all of it."""
+    return _report(report, _Papers(report, organisation, draft, paper, language, first))
 
 
-def gap_documents(report: Report, organisation: str, draft: bool, paper: str) -> Iterator[tuple[str, Document]]:
+def gap_documents(
+    report: Report,
+    organisation: str,
+    draft: bool,
+    paper: str,
+    language: Language = ENGLISH,
+    first: tuple[Block, ...] = (),
+) -> Iterator[tuple[str, Document]]:
     """Yield the gap report by the name of its file: of very many findings, one that leads to parts with the others."""
-    papers = _Papers(report, organisation, draft, paper, most=_MOST_IN_A_PART)
+    papers = _Papers(report, organisation, draft, paper, language, first, most=_MOST_IN_A_PART)
     yield "gaps", _report(report, papers)
     for number, (question, findings) in enumerate(papers.parts, 1):
         identity = f"asked.{gap_anchor(question.id, question.subject[:1])}"
         told = Section(identity, question.asks, _told(report, findings, papers))
-        yield f"gaps/{number}", papers.of((told,), f" ({number}/{len(papers.parts)})")
+        yield f"gaps/{number}", papers.of((told,), same(f" ({number}/{len(papers.parts)})"))
 
 
 class _Papers:
     """What is the same on all papers of a report, and what is left by one for those behind it."""
 
-    def __init__(self, report: Report, organisation: str, draft: bool, paper: str, most: int | None = None) -> None:
-        self._report, self._organisation, self._draft, self._paper = report, organisation, draft, paper
+    def __init__(
+        self,
+        report: Report,
+        organisation: str,
+        draft: bool,
+        paper: str,
+        language: Language,
+        first: tuple[Block, ...],
+        most: int | None = None,
+    ) -> None:
+        self._report, self._organisation, self._draft = report, organisation, draft
+        self._paper, self._language, self._first = paper, language, first
         self.most = most
         self.parts: list[tuple[Question, Sequence[Diagnostic]]] = []
         self._seen: dict[str, int] = {}
 
-    def of(self, blocks: tuple[Block, ...], title: str = "") -> Document:
+    def of(self, blocks: tuple[Block, ...], part: str = "") -> Document:
         report = self._report
+        title = said("Gap report: %(program)s", program=report.title or said("respiratory protection program"))
         return resolved(
             Document(
                 id="gaps",
-                title=f"Gap report: {report.title or 'respiratory protection program'}{title}",
+                title=said_join((title, part), "") if part else title,
                 organisation=self._organisation,
                 revision=report.revision,
                 as_of=report.on,
                 draft=self._draft,
-                blocks=blocks,
+                language=self._language.tag,
+                blocks=(*self._first, *blocks),
                 paper=self._paper,
                 shows_citations=True,
             )
@@ -87,7 +115,7 @@ class _Papers:
         for start in range(0, len(findings), step):
             self.parts.append((question, findings[start : start + step]))
             number = len(self.parts)
-            yield Link(f"gaps/{number}.html", (Text(f"part {number}"),))
+            yield Link(f"gaps/{number}.html", (Text(said("part %(number)s", number=number)),))
 
 
 def _report(report: Report, papers: _Papers) -> Document:
@@ -95,9 +123,12 @@ def _report(report: Report, papers: _Papers) -> Document:
         "summary.judged",
         (
             Text(
-                f"Judged on {long_date(report.on)} by the rules {report.rules_pack} {report.rules_version}."
-                " This report finds gaps; it certifies nothing. The law, the maker's instructions and the"
-                " authority having jurisdiction come first."
+                said(
+                    "Judged on %(day)s by the rules %(rules)s. This report finds gaps; it certifies nothing. The law,"
+                    " the maker's instructions and the authority having jurisdiction come first.",
+                    day=long_date(report.on),
+                    rules=same(f"{report.rules_pack} {report.rules_version}"),
+                )
             ),
         ),
     )
@@ -109,9 +140,9 @@ def _summary(report: Report) -> Notice:
     """Return how things stand, in danger letters where nobody may start some work."""
     opening, parts = summary_parts(report)
     end = ":" if parts else "."
-    blocks: list[Block] = [Paragraph("summary.line", (Strong((Text(f"{opening}{end}"),)),))]
+    blocks: list[Block] = [Paragraph("summary.line", (Strong((Text(said_join((opening, end), "")),)),))]
     if parts:
-        blocks.append(_list("summary.parts", [(Text(f"{part[:1].upper()}{part[1:]}."),) for part in parts]))
+        blocks.append(_list("summary.parts", [(Text(said("%(part)s.", part=capital(part))),) for part in parts]))
     is_shut = any(one.is_for_all for one in report.barred)
     return Notice("summary", "danger" if is_shut else "note", tuple(blocks))
 
@@ -119,12 +150,12 @@ def _summary(report: Report) -> Notice:
 def _outline(sections: tuple[Section, ...]) -> Iterator[Block]:
     """Yield the headings to work through, each with how many questions or points it holds."""
     if len(sections) > 1:
-        yield Paragraph("outline.words", (Text("To work through, in this order:"),))
-        yield _list("outline", [(Reference(part.id), Text(f": {len(part.blocks)}")) for part in sections])
+        yield Paragraph("outline.words", (Text(said("To work through, in this order:")),))
+        yield _list("outline", [(Reference(part.id), Text(said(": %(n)s", n=len(part.blocks)))) for part in sections])
     if sections:
-        words = (
-            "Each answer settles the findings beneath it. On a web page these are folded away, and are printed where"
-            " they are opened; the same report as text, gaps.md, holds all of them."
+        words = said(
+            "Each answer settles the findings beneath it. On a web page these are folded away, and are "
+            "printed where they are opened; the same report as text, gaps.md, holds all of them."
         )
         yield Paragraph("outline.folded", (Text(words),))
 
@@ -134,7 +165,11 @@ def _told_elsewhere(report: Report) -> Iterator[Block]:
     withheld = report.withheld_questions
     if withheld:
         count, missing = len(withheld), missing_answers(withheld)
-        words = f"Questions about people, in the restricted report: {count}; answers missing to them: {missing}."
+        words = said(
+            "Questions about people, in the restricted report: %(count)s; answers missing to them: %(missing)s.",
+            count=count,
+            missing=missing,
+        )
         yield Paragraph("withheld", (Text(words),))
 
 
@@ -162,8 +197,8 @@ def _question_groups(report: Report, papers: _Papers) -> Iterator[Section]:
             )
 
 
-_DANGERS, _ANSWERS = "Dangers", "Answers for the program"
-_RECORDS, _CAUTIONS = "Records of people and devices", "Cautions and advice"
+_DANGERS, _ANSWERS = said("Dangers"), said("Answers for the program")
+_RECORDS, _CAUTIONS = said("Records of people and devices"), said("Cautions and advice")
 _HEADINGS = (_DANGERS, _ANSWERS, _RECORDS, _CAUTIONS)
 
 
@@ -185,41 +220,47 @@ def _question(report: Report, question: Question, papers: _Papers) -> Section:
 
 
 def _said_of(question: Question, identity: str, most: int | None) -> Iterator[Block]:
-    cites = "; ".join(question.cites)
-    yield Paragraph(f"{identity}.why", (Text(in_quotes(f"{question.why} {cites}".rstrip())),))
+    cites = same("; ".join(question.cites))
+    yield Paragraph(f"{identity}.why", (Text(in_quotes(said_join(filter(None, (question.why, cites))))),))
     told = question.told_in_full[:most]
     found = dict.fromkeys(_sentence(finding.what) for finding in told)
     if found:
         yield _list(f"{identity}.found", [(Text(words),) for words in found])
     to_do = question.to_do(told)
     if to_do:
-        yield _list(f"{identity}.do", [(Strong((Text("What to do: "),)), Text(in_quotes(words))) for words in to_do])
+        yield _list(
+            f"{identity}.do", [(Strong((Text(said("What to do: ")),)), Text(in_quotes(words))) for words in to_do]
+        )
     if len(question.names) > 1:
-        yield Paragraph(f"{identity}.names", (Strong((Text("About: "),)), Text(", ".join(question.names))))
-    yield Paragraph(f"{identity}.place", (Strong((Text("Where: "),)), Text(str(question.where))))
+        yield Paragraph(f"{identity}.names", (Strong((Text(said("About: ")),)), Text(said_join(question.names, ", "))))
+    yield Paragraph(f"{identity}.place", (Strong((Text(said("Where: ")),)), Text(same(str(question.where)))))
     typed = question.lines_beside(told)
     if typed:
         yield Formula(f"{identity}.type", "\n".join(typed))
     if question.adopts:
         group = question.adopted_at.rpartition(".")[0]
-        words = (
-            f"If you do exactly what {question.adopts} asks, adopt: “{question.adopts}” under {group} says so in one"
-            " line; what it leaves to be said is asked then."
+        words = said(
+            "If you do exactly what %(adopts)s asks, adopt: “%(adopts)s” under %(group)s says so in one "
+            "line; what it leaves to be said is asked then.",
+            adopts=same(question.adopts),
+            group=same(group),
         )
         yield Paragraph(f"{identity}.adopt", (Text(words),))
 
 
 def _settled(report: Report, question: Question, identity: str, papers: _Papers) -> Section:
     findings = sorted(question.findings, key=_kind)
-    title = f"Findings that this settles ({len(findings)}): {', '.join(question.settles)}"
+    title = said(
+        "Findings that this settles (%(n)s): %(settles)s", n=len(findings), settles=same(", ".join(question.settles))
+    )
     here = findings if papers.most is None else findings[: papers.most]
     links = list(papers.left(question, findings[len(here) :]))
     told = _told(report, here, papers)
     if links:
-        rest: list[Inline] = [Text(f"{len(findings) - len(here)} more stand in ")]
+        rest: list[Inline] = [Text(said("%(n)s more stand in: ", n=len(findings) - len(here)))]
         for number, link in enumerate(links):
-            rest += [Text(", "), link] if number else [link]
-        told = (*told, Paragraph(f"{identity}.elsewhere", (*rest, Text("."))))
+            rest += [Text(same(", ")), link] if number else [link]
+        told = (*told, Paragraph(f"{identity}.elsewhere", tuple(rest)))
     return Section(f"{identity}.settled", title, told, is_folded=True)
 
 
@@ -246,17 +287,21 @@ def _kind(finding: Diagnostic) -> tuple[str, ...]:
 
 def _alike(report: Report, findings: list[Diagnostic], papers: _Papers) -> Section:
     first = findings[0]
-    title = f"{first.code} {first.name.replace('-', ' ')}"
+    title = Said(f"{first.code} {first.name.replace('-', ' ')}", _titled, first.code)
     if len(findings) == 1:
         identity = papers.anchor(first)
         return Section(identity, title, (*_what(first, identity), *_cure(first, identity), *_where(first, identity)))
     inner = []
     for finding in findings:
         identity = papers.anchor(finding)
-        subject = ", ".join(report.names.get(part, part.partition(".")[2]) for part in finding.subject)
+        subject = said_join((report.names.get(part, part.partition(".")[2]) for part in finding.subject), ", ")
         blocks = (*_what(finding, identity), *_where(finding, identity))
         inner.append(Section(identity, subject or str(finding.location), blocks))
     return Section(f"all.{inner[0].id}", title, (*_cure(first, f"all.{inner[0].id}"), *inner))
+
+
+def _titled(_language: Language, code: str) -> str:
+    return code  # names are English
 
 
 def _what(finding: Diagnostic, identity: str) -> Iterator[Block]:
@@ -264,21 +309,30 @@ def _what(finding: Diagnostic, identity: str) -> Iterator[Block]:
 
 
 def _sentence(what: str) -> str:
-    return in_quotes(f"{what[:1].upper()}{what[1:].rstrip('.')}.")
+    return in_quotes(said("%(what)s.", what=capital(unstopped(what))))
+
+
+def _first_line(fix: str) -> str:
+    return fix.partition("\n")[0]
 
 
 def _cure(finding: Diagnostic, identity: str) -> Iterator[Block]:
-    fix, _, example = finding.fix.partition("\n")
-    yield Paragraph(f"{identity}.fix", (Strong((Text("What to do: "),)), Text(in_quotes(fix))))
+    _, _, example = finding.fix.partition("\n")
+    fix = changed(finding.fix, _first_line)
+    yield Paragraph(f"{identity}.fix", (Strong((Text(said("What to do: ")),)), Text(in_quotes(fix))))
     if example:
         yield Formula(f"{identity}.example", example)
     yield Paragraph(
-        f"{identity}.why", (Strong((Text("Why: "),)), Text(in_quotes(f"{finding.why} {finding.citation}".rstrip())))
+        f"{identity}.why",
+        (
+            Strong((Text(said("Why: ")),)),
+            Text(in_quotes(said_join(filter(None, (finding.why, same(finding.citation)))))),
+        ),
     )
 
 
 def _where(finding: Diagnostic, identity: str) -> Iterator[Block]:
-    where = f"{finding.location}" + (f", {finding.location.path}" if finding.location.path else "")
-    yield Paragraph(f"{identity}.where", (Strong((Text("Where: "),)), Text(where)))
+    where = same(f"{finding.location}" + (f", {finding.location.path}" if finding.location.path else ""))
+    yield Paragraph(f"{identity}.where", (Strong((Text(said("Where: ")),)), Text(where)))
     if finding.accepted:
-        yield Paragraph(f"{identity}.accepted", (Text(f"{finding.accepted[:1].upper()}{finding.accepted[1:]}"),))
+        yield Paragraph(f"{identity}.accepted", (Text(capital(finding.accepted)),))

@@ -8,8 +8,9 @@ from functools import partial
 from typing import Any
 
 from progdoc.core.paper_language import ENGLISH, Language, language_of, marked
+from progdoc.core.said import as_own, said_in
 from progdoc.document.blocks.answers import in_quotes
-from progdoc.document.blocks.assignment_blocks import reasons_in_words, task_table, text_cell
+from progdoc.document.blocks.assignment_blocks import reasons_in_words, task_table
 from progdoc.document.blocks.path_blocks import path_table, steps_of
 from progdoc.document.blocks.record_blocks import due_table
 from progdoc.document.blocks.responsibility_blocks import group_in_words
@@ -82,13 +83,13 @@ def each_card(judged: Judged) -> Iterator[tuple[str, Document]]:
 class _Alike(dict[Any, tuple[Block, ...]]):
     """What cards of people who work alike say alike, as one object, which is printed once for all of them."""
 
-    def once(self, key: tuple[Any, ...], made: Callable[[], Iterable[Block]]) -> tuple[Block, ...]:
-        """Return some blocks without tables or references, made where nobody had the same before."""
+    def once(self, key: tuple[Any, ...], card: Document, made: Callable[[], Iterable[Block]]) -> tuple[Block, ...]:
+        """Return some blocks without tables, as they are on a card, made where nobody had the same before."""
         found = self.get(key)
         if found is None:
             if len(self) > _MOST_ALIKE:  # few work alike: then it is the last ones who do
                 self.clear()
-            found = self[key] = tuple(made())
+            found = self[key] = resolved(replace(card, blocks=tuple(made()))).blocks
         return found
 
 
@@ -100,40 +101,43 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool, a
     blocks: list[Block] = [*read_first(judged, language), _facts_table(judged, person, language)]
     if steps := steps_of(judged, person, due, language):
         blocks.append(path_table(steps, language))
-    reasons: list[Block] = []
     if assignments:
         blocks.append(task_table("may", say("What you may do"), assignments, by_person=False, language=language))
-        for one in assignments:
-            told = reasons_in_words(one)
-            key = (one.task.id, told, language.code)
-            reasons += alike.once(key, partial(_why_not, one.task, told, language))
     else:
         blocks.append(Paragraph("may.nothing", (Text(say("No task with masks names you.")),)))
     before_due = len(blocks)
     if due:
         blocks.append(due_table("due", say("What is due for you"), due, language))
+    frame = Document(
+        id=f"people.{person.id}",
+        title=say("Mask card: %(who)s", who=label_of(person)),
+        organisation=judged.printed(program.organisation.name, "organisation.name"),
+        revision=judged.printed(program.program.revision, "program.revision"),
+        as_of=judged.as_of,
+        draft=draft,
+        blocks=tuple(blocks),
+        officer=judged.printed(program.officer.name, "officer.name"),
+        open_texts=judged.open_texts,
+        paper=program.program.paper.value,
+        shows_citations=program.program.citations,
+        language=language.tag,
+    )
+    reasons: list[Block] = []
+    for one in assignments:
+        told = reasons_in_words(one)
+        made = partial(_why_not, one.task, told, language)
+        reasons += alike.once((one.task.id, told, language.code), frame, made)
     tasks = tuple(task.id for _, task in judged.index.tasks_by_person.get(person.id, ()))
     masks, hair = tuple(issued.mask for issued in person.masks), _hair(judged, person, language)
-    remember = alike.once((tasks, masks, hair, language.code), partial(_reminders, judged, person, hair, language))
-    card = resolved(
-        Document(
-            id=f"people.{person.id}",
-            title=say("Mask card: %(who)s", who=label_of(person)),
-            organisation=judged.printed(program.organisation.name, "organisation.name"),
-            revision=judged.printed(program.program.revision, "program.revision"),
-            as_of=judged.as_of,
-            draft=draft,
-            blocks=tuple(blocks),
-            officer=judged.printed(program.officer.name, "officer.name"),
-            open_texts=judged.open_texts,
-            paper=program.program.paper.value,
-            shows_citations=program.program.citations,
-            language=language.tag,
-            repeats=frozenset(block.id for block in (*reasons, *remember)),
-        )
-    )
+    made = partial(_reminders, judged, person, hair, language)
+    remember = alike.once((tasks, masks, hair, language.code), frame, made)
+    card = resolved(frame)
     own = card.blocks
-    return replace(card, blocks=(*own[:before_due], *reasons, *own[before_due:], *remember))
+    return replace(
+        card,
+        blocks=(*own[:before_due], *reasons, *own[before_due:], *remember),
+        repeats=frozenset(block.id for block in (*reasons, *remember)),
+    )
 
 
 def _reminders(judged: Judged, person: Person, hair: tuple[str, ...], language: Language) -> Iterator[Block]:
@@ -146,13 +150,15 @@ def _reminders(judged: Judged, person: Person, hair: tuple[str, ...], language: 
 
 
 def _why_not(task: Task, reasons: tuple[str, ...], language: Language) -> Iterator[Block]:
-    """Yield for a task that the person may not do what stands in the way, a line each: the rules say it in English."""
+    """Yield for a task that the person may not do what stands in the way, a line each."""
     identity = f"why-not.{task.id}"
     if reasons:
         lead = language.say("What stands in the way of “%(task)s”:", task=language.own(label_of(task)))
         yield Paragraph(f"{identity}.lead", (Strong(spoken(language, lead)),))
         items = (
-            ListItem(f"{identity}.{n}", (Paragraph(f"{identity}.{n}.words", spoken(language, language.own(words))),))
+            ListItem(
+                f"{identity}.{n}", (Paragraph(f"{identity}.{n}.words", spoken(language, said_in(language, words))),)
+            )
             for n, words in enumerate(reasons, 1)
         )
         yield Listing(f"{identity}.list", False, tuple(items))
@@ -186,7 +192,7 @@ def _hair(judged: Judged, person: Person, language: Language) -> tuple[str, ...]
     found = judged.figures.hair_rules.get(person.id)
     if not found:
         return ()
-    return (language.say("Come to work clean-shaven (%(origin)s).", origin=language.own(in_quotes(found.origin))),)
+    return (language.say("Come to work clean-shaven (%(origin)s).", origin=said_in(language, in_quotes(found.origin))),)
 
 
 def _facts_table(judged: Judged, person: Person, language: Language) -> Table:
@@ -194,7 +200,10 @@ def _facts_table(judged: Judged, person: Person, language: Language) -> Table:
     entry = judged.records_of(person.id).clearance
     masks = "; ".join(own(f"{label_of(judged.index.masks[m.mask][1])} {m.size or ''}".strip()) for m in person.masks)
     program = judged.description
-    group = next((own(group_in_words(one, program)) for one in program.groups if one.id == person.group), "")
+    group = next(
+        (said_in(language, as_own(group_in_words(one, program))) for one in program.groups if one.id == person.group),
+        "",
+    )
     cleared = say("no recommendation on record")
     if entry is not None:
         cleared = f"{say(choice_words(entry.recommendation))}, {language.date(entry.date)}"
@@ -208,7 +217,9 @@ def _facts_table(judged: Judged, person: Person, language: Language) -> Table:
         ("cleared", say("Medical recommendation"), cleared),
         ("officer", say("Ask or tell"), own(_officer(judged)) or say("the officer")),
     )
-    rows = tuple(Row(f"who.{key}", (text_cell(title), spoken_cell(language, words))) for key, title, words in lines)
+    rows = tuple(
+        Row(f"who.{key}", (spoken_cell(language, title), spoken_cell(language, words))) for key, title, words in lines
+    )
     return Table("who", "", (Column("", 2), Column("", 6)), rows, has_header=False)
 
 

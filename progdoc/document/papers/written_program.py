@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from progdoc.core.errors import ProgdocError
-from progdoc.core.numbers import long_date
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.picture import Picture
 from progdoc.document.blocks.annex_blocks import annex_blocks
 from progdoc.document.blocks.answers import answered_in, is_draft
@@ -20,6 +20,7 @@ from progdoc.document.blocks.firm_blocks import cover_blocks
 from progdoc.document.blocks.legal_index import legal_index
 from progdoc.document.blocks.own_section_blocks import at_least_in_its_section, own_sections, placed, without_a_place
 from progdoc.document.blocks.selection_blocks import danger_alerts
+from progdoc.document.blocks.translation_blocks import read_first
 from progdoc.document.blocks.unused_blocks import unused_block
 from progdoc.document.templating.section_renderer import SectionRenderer
 from progdoc.document.templating.templates import OwnTemplateError, TemplateSet, no_whole
@@ -48,13 +49,14 @@ def written_program(
     templates: TemplateSet,
     checksums: Mapping[str, str] | None = None,
     pictures: Mapping[str, Picture] | None = None,
+    language: Language = ENGLISH,
 ) -> WrittenProgram:
     """Return the written program and its annex.
 
     `checksums`: the SHA-256 of each attached file by its name in the package, where they are known.
     `pictures`: those of the attachments that the firm's own texts show, by id; where there is none, its words stand.
     """
-    renderer = SectionRenderer(judged, templates)
+    renderer = SectionRenderer(judged, templates, language)
     renderer.add({"attachments": attachment_blocks(judged.description, checksums or {})})
     own = own_sections(judged.description, pictures or {})
     sections: list[Section] = []
@@ -75,10 +77,14 @@ def written_program(
     annex = placed(annex, own)
     sections = at_least_in_its_section(sections, own)
     sections += without_a_place(own)
-    title = judged.printed(judged.description.program.title, "program.title") or "Respiratory Protection Program"
-    program = _document(judged, "program", title, [*cover_blocks(judged), *sections])
+    own_title = judged.printed(judged.description.program.title, "program.title")
+    title = own_title or language.say("Respiratory Protection Program")
+    first = read_first(judged, language)
+    program = _document(judged, "program", title, [*first, *cover_blocks(judged), *sections], language)
     program = replace(program, contents_after="at-a-glance")
-    beside = _document(judged, "annex", f"Annex to the {program.title}", annex)
+    of_program = language.say("Annex to the %(program)s", program=title)
+    annex_first = read_first(judged, language, base="annex.translation")
+    beside = _document(judged, "annex", of_program, [*annex_first, *annex], language)
     beside = replace(beside, history=())
     faults = list(renderer.faults)
     try:
@@ -90,7 +96,7 @@ def written_program(
     return WrittenProgram(program, beside, answers, tuple(faults))
 
 
-def _document(judged: Judged, name: str, title: str, blocks: Iterable[Block]) -> Document:
+def _document(judged: Judged, name: str, title: str, blocks: Iterable[Block], language: Language) -> Document:
     program = judged.description
     info = program.program
     officer = (judged.printed(getattr(program.officer, name), f"officer.{name}") for name in ("name", "phone"))
@@ -102,13 +108,13 @@ def _document(judged: Judged, name: str, title: str, blocks: Iterable[Block]) ->
         as_of=judged.as_of,
         draft=is_draft(judged),
         blocks=tuple(blocks),
-        effective=long_date(info.effective) if info.effective else "",
+        effective=language.date(info.effective) if info.effective else "",
         officer=", ".join(filter(None, officer)),
         open_texts=judged.open_texts,
         history=tuple(
             RevisionEntry(
                 judged.printed(one.revision, f"program.history[{i}].revision"),
-                long_date(one.date),
+                language.date(one.date),
                 judged.printed(one.by, f"program.history[{i}].by"),
                 judged.printed(one.summary, f"program.history[{i}].summary"),
             )
@@ -117,7 +123,8 @@ def _document(judged: Judged, name: str, title: str, blocks: Iterable[Block]) ->
         has_cover=True,
         paper=info.paper.value,
         shows_citations=info.citations,
-        keywords=("respiratory protection program", "29 CFR 1910.134"),
+        language=language.tag,
+        keywords=(language.say("respiratory protection program"), "29 CFR 1910.134"),
         alerts=danger_alerts(judged),
     )
 

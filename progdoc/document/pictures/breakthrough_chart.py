@@ -10,6 +10,8 @@ from collections.abc import Iterable, Sequence
 from html import escape
 
 from progdoc.core.numbers import interval_words, number_text
+from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.said import said, said_join
 from progdoc.document.tree.nodes import Figure
 from progdoc.rules.judged.cartridge_results import CartridgeChange
 
@@ -22,7 +24,7 @@ _MOST_SHIFTS = 2.0
 _FONT = 'font-family="DejaVu Sans Mono, monospace" font-size="11" fill="#111"'
 
 
-def breakthrough_figure(change: CartridgeChange) -> Figure | None:
+def breakthrough_figure(change: CartridgeChange, language: Language = ENGLISH) -> Figure | None:
     """Return the picture of one cartridge in one task; None where the model gives no estimate."""
     estimate = change.life.estimate
     if estimate is None or len(change.life.curve) < 2:
@@ -31,10 +33,13 @@ def breakthrough_figure(change: CartridgeChange) -> Figure | None:
     ends = [at for at, _ in change.life.curve]
     span = min(max(shift, ends[-1] * 1.05), shift * _MOST_SHIFTS)
     label = change.part.name or change.part.id
-    svg = _svg(change, shift, span, _limit(estimate.breakthrough_fraction, estimate.reached_min > span / 2.0))
+    is_late = estimate.reached_min > span / 2.0
+    svg = _svg(change, shift, span, _limit(estimate.breakthrough_fraction, is_late, language), language)
     return Figure(
         id=f"breakthrough.{change.task.id}.{change.mask.id}.{change.part.id}",
-        caption=f"Predicted breakthrough of {label} in “{change.task.name}”, an estimate",
+        caption=said(
+            "Predicted breakthrough of %(cartridge)s in “%(task)s”, an estimate", cartridge=label, task=change.task.name
+        ),
         alternative=_in_words(change, shift),
         svg=svg,
     )
@@ -48,30 +53,38 @@ def _in_words(change: CartridgeChange, shift: float) -> str:
     reached = number_text(estimate.reached_min, "down")
     safe = number_text(estimate.service_life_min, "down")
     points = change.changed_after_min
-    when = ", ".join(interval_words(at) for at in points)
+    when = said_join(map(interval_words, points), ", ")
     changes = (
-        f"Changes within the shift after {when}, counted from its start." if points else "No change within the shift."
+        said("Changes within the shift after %(times)s, counted from its start.", times=when)
+        if points
+        else said("No change within the shift.")
     )
-    return (
-        f"Share of {change.life.governing} that leaves the cartridge, over a shift of {number_text(shift / 60.0)} h."
-        f" It reaches {percent} %, which counts as breakthrough, after {reached} min;"
-        f" with the safety factor the service life is {safe} min. {changes}"
+    return said(
+        "Share of %(agent)s that leaves the cartridge, over a shift of %(hours)s h. It reaches %(percent)s %%, which"
+        " counts as breakthrough, after %(reached)s min; with the safety factor the service life is %(life)s min."
+        " %(changes)s",
+        agent=change.life.governing,
+        hours=number_text(shift / 60.0),
+        percent=percent,
+        reached=reached,
+        life=safe,
+        changes=changes,
     )
 
 
 # ---- drawing ------------------------------------------------------------------------------------------
 
 
-def _svg(change: CartridgeChange, shift: float, span: float, limit: Iterable[str]) -> str:
+def _svg(change: CartridgeChange, shift: float, span: float, limit: Iterable[str], language: Language) -> str:
     points = change.changed_after_min
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {_HEIGHT}" role="img">',
         f'<rect width="{_WIDTH}" height="{_HEIGHT}" fill="#fff"/>',
-        *_axes(shift, span),
+        *_axes(shift, span, language),
         *limit,
         *_curve(change.life.curve, span),
         *_changed(change.life.curve, points, change.in_use_min, span),
-        *_marks(points, span),
+        *_marks(points, span, language),
         "</svg>",
     ]
     return "".join(parts)
@@ -93,12 +106,13 @@ def _words(x: str, y: str, text: str, anchor: str = "start") -> str:
     return f'<text x="{x}" y="{y}" text-anchor="{anchor}" {_FONT}>{escape(text)}</text>'
 
 
-def _axes(shift: float, span: float) -> Iterable[str]:
+def _axes(shift: float, span: float, language: Language) -> Iterable[str]:
+    say = language.say
     yield (
         f'<rect x="{_LEFT}" y="{_TOP}" width="{float(_x(min(shift, span), span)) - _LEFT:.1f}"'
         f' height="{_BOTTOM - _TOP}" fill="#eee"/>'
     )
-    yield _words(str(_LEFT + 6), str(_TOP + 14), "shift")
+    yield _words(str(_LEFT + 6), str(_TOP + 14), say("shift"))
     black = 'stroke="#111" stroke-width="1"'
     yield _line(str(_LEFT), str(_BOTTOM), str(_RIGHT), str(_BOTTOM), black)
     yield _line(str(_LEFT), str(_TOP), str(_LEFT), str(_BOTTOM), black)
@@ -108,15 +122,16 @@ def _axes(shift: float, span: float) -> Iterable[str]:
     for minutes in range(0, int(span) + 1, step):
         yield _line(_x(minutes, span), str(_BOTTOM), _x(minutes, span), str(_BOTTOM + 5), black)
         yield _words(_x(minutes, span), str(_BOTTOM + 18), f"{minutes // 60} h", "middle")
-    yield _words(str((_LEFT + _RIGHT) // 2), str(_BOTTOM + 36), "time since the first cartridge was opened", "middle")
-    yield _words(str(_LEFT - 52), str(_TOP - 22), "share of the vapour that leaves the cartridge")
+    middle = str((_LEFT + _RIGHT) // 2)
+    yield _words(middle, str(_BOTTOM + 36), say("time since the first cartridge was opened"), "middle")
+    yield _words(str(_LEFT - 52), str(_TOP - 22), say("share of the vapour that leaves the cartridge"))
 
 
-def _limit(share: float, is_reached_late: bool) -> Iterable[str]:
+def _limit(share: float, is_reached_late: bool, language: Language) -> Iterable[str]:
     """Draw the line of breakthrough; its name stands where the curve is not."""
     yield _line(str(_LEFT), _y(share), str(_RIGHT), _y(share), 'stroke="#111" stroke-width="1" stroke-dasharray="2 3"')
     x, anchor = (str(_LEFT + 6), "start") if is_reached_late else (str(_RIGHT), "end")
-    yield _words(x, f"{float(_y(share)) - 5:.1f}", "counts as breakthrough", anchor)
+    yield _words(x, f"{float(_y(share)) - 5:.1f}", language.say("counts as breakthrough"), anchor)
 
 
 def _path(points: Sequence[tuple[float, float]], span: float, look: str) -> str:
@@ -153,8 +168,9 @@ def _changed(curve: Sequence[tuple[float, float]], points: Sequence[float], shif
         yield _path(piece, span, 'stroke="#111" stroke-width="3"')
 
 
-def _marks(points: Sequence[float], span: float) -> Iterable[str]:
+def _marks(points: Sequence[float], span: float, language: Language) -> Iterable[str]:
     for i, at in enumerate(points):
         yield _line(_x(at, span), str(_TOP), _x(at, span), str(_BOTTOM), 'stroke="#111" stroke-width="1.5"')
-        yield _words(_x(at, span), str(_TOP - 5), "change" if i < 6 else "", "middle")
-    yield _words(str(_LEFT), str(_HEIGHT - 6), "thick: with the changes · dashed: one cartridge, never changed")
+        yield _words(_x(at, span), str(_TOP - 5), language.say("change") if i < 6 else "", "middle")
+    key = language.say("thick: with the changes · dashed: one cartridge, never changed")
+    yield _words(str(_LEFT), str(_HEIGHT - 6), key)

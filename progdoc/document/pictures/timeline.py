@@ -11,46 +11,51 @@ from datetime import date
 from html import escape
 
 from progdoc.core.numbers import long_date
+from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.said import said, said_join
 from progdoc.document.tree.nodes import Figure
 from progdoc.rules.judged.due_results import Kind, Outlook, OutlookItem
 
 __all__ = ["KIND_WORDS", "timeline"]
 
 KIND_WORDS = {
-    Kind.MEDICAL: "Medical evaluations",
-    Kind.FIT_TEST: "Fit tests",
-    Kind.TRAINING: "Trainings",
-    Kind.INFORMATION: "Appendix D information",
-    Kind.READING: "Revisions to be read",
-    Kind.INSPECTION: "Inspections",
-    Kind.CYLINDER: "Cylinder requalifications",
-    Kind.FLOW_TEST: "Flow tests",
-    Kind.LAST_DAY: "Last days of devices",
-    Kind.WITHDRAWAL: "Masks out of use",
-    Kind.AIR_TEST: "Breathing air",
-    Kind.EXPOSURE: "Exposure assessments",
-    Kind.EVALUATION: "Program evaluation",
-    Kind.CORRECTION: "Corrections",
-    Kind.ACCEPTANCE: "Acceptances that end",
-    Kind.POLICY: "Policies that begin",
-    Kind.ROUTINE: "Own calendar",
+    Kind.MEDICAL: said("Medical evaluations"),
+    Kind.FIT_TEST: said("Fit tests"),
+    Kind.TRAINING: said("Trainings"),
+    Kind.INFORMATION: said("Appendix D information"),
+    Kind.READING: said("Revisions to be read"),
+    Kind.INSPECTION: said("Inspections"),
+    Kind.CYLINDER: said("Cylinder requalifications"),
+    Kind.FLOW_TEST: said("Flow tests"),
+    Kind.LAST_DAY: said("Last days of devices"),
+    Kind.WITHDRAWAL: said("Masks out of use"),
+    Kind.AIR_TEST: said("Breathing air"),
+    Kind.EXPOSURE: said("Exposure assessments"),
+    Kind.EVALUATION: said("Program evaluation"),
+    Kind.CORRECTION: said("Corrections"),
+    Kind.ACCEPTANCE: said("Acceptances that end"),
+    Kind.POLICY: said("Policies that begin"),
+    Kind.ROUTINE: said("Own calendar"),
 }
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_MONTHS = (
+    said("Jan"), said("Feb"), said("Mar"), said("Apr"), said("May"), said("Jun"),
+    said("Jul"), said("Aug"), said("Sep"), said("Oct"), said("Nov"), said("Dec"),
+)  # fmt: skip
 _LEFT, _TOP, _MONTH, _ROW, _WIDTH = 190, 40, 44, 34, 790
 _OVERDUE = "overdue"
-_KEY = "Filled square: overdue. Ring: comes up in that month. The number says how many."
+_KEY = said("Filled square: overdue. Ring: comes up in that month. The number says how many.")
 
 
-def timeline(outlook: Outlook, node_id: str = "timeline") -> Figure | None:
+def timeline(outlook: Outlook, node_id: str = "timeline", language: Language = ENGLISH) -> Figure | None:
     """Return the picture of the twelve months from the day of evaluation on, or None if nothing falls due."""
     counts = _counts(outlook)
     if not counts:
         return None
     return Figure(
         id=node_id,
-        caption=f"What falls due until {long_date(outlook.year_ends)}",
+        caption=said("What falls due until %(day)s", day=long_date(outlook.year_ends)),
         alternative=_in_words(counts, outlook.year),
-        svg=_drawing(counts, outlook.year),
+        svg=_drawing(counts, outlook.year, language),
     )
 
 
@@ -78,33 +83,33 @@ def _places(item: OutlookItem, as_of: date) -> Iterable[str]:
 def _in_words(counts: dict[Kind, dict[str, int]], months: Sequence[date]) -> str:
     rows = []
     for kind, of_kind in counts.items():
-        parts = [f"{of_kind[_OVERDUE]} overdue"] if _OVERDUE in of_kind else []
-        parts += [
-            f"{of_kind[f'{month:%Y-%m}']} in {_MONTHS[month.month - 1]} {month.year}"
-            for month in months
-            if f"{month:%Y-%m}" in of_kind
-        ]
-        rows.append(f"{KIND_WORDS[kind]}: {', '.join(parts)}.")
-    return " ".join(rows)
+        parts = [said("%(n)s overdue", n=of_kind[_OVERDUE])] if _OVERDUE in of_kind else []
+        for month in months:
+            if n := of_kind.get(f"{month:%Y-%m}"):
+                named = {"month": _MONTHS[month.month - 1], "year": month.year}
+                parts.append(said("%(n)s in %(month)s %(year)s", n=n, **named))
+        rows.append(said("%(kind)s: %(parts)s.", kind=KIND_WORDS[kind], parts=said_join(parts, ", ")))
+    return said_join(rows)
 
 
-def _drawing(counts: dict[Kind, dict[str, int]], months: Sequence[date]) -> str:
+def _drawing(counts: dict[Kind, dict[str, int]], months: Sequence[date], language: Language) -> str:
+    say = language.say
     height = _TOP + _ROW * len(counts) + 34
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {height}" font-family="sans-serif"'
         ' font-size="12" fill="#1a1a1a">',
         f'<rect width="{_WIDTH}" height="{height}" fill="#ffffff"/>',
-        _label(_x(-1), _TOP - 16, "overdue", "middle"),
+        _label(_x(-1), _TOP - 16, say("overdue"), "middle"),
     ]
     for n, month in enumerate(months):
-        name = _MONTHS[month.month - 1]
+        name = say(_MONTHS[month.month - 1])
         year = f" {month.year % 100:02}" if month.month == 1 or n == 0 else ""
         parts.append(_label(_x(n), _TOP - 16, f"{name}{year}", "middle"))
     for row, (kind, of_kind) in enumerate(counts.items()):
         middle = _TOP + _ROW * row + _ROW // 2
         stripe = "#f2f2f2" if row % 2 == 0 else "#ffffff"
         parts.append(f'<rect y="{middle - _ROW // 2}" width="{_WIDTH}" height="{_ROW}" fill="{stripe}"/>')
-        parts.append(_label(8, middle + 4, KIND_WORDS[kind], "start"))
+        parts.append(_label(8, middle + 4, say(KIND_WORDS[kind]), "start"))
         if _OVERDUE in of_kind:
             parts.append(_mark(_x(-1), middle, of_kind[_OVERDUE], is_overdue=True))
         for n, month in enumerate(months):
@@ -112,7 +117,7 @@ def _drawing(counts: dict[Kind, dict[str, int]], months: Sequence[date]) -> str:
                 parts.append(_mark(_x(n), middle, of_kind[f"{month:%Y-%m}"], is_overdue=False))
     line = _x(-1) + _MONTH // 2
     parts.append(f'<path d="M{line} {_TOP - 30}V{height - 30}" stroke="#1a1a1a" stroke-dasharray="3 3"/>')
-    parts.append(_label(8, height - 10, _KEY, "start"))
+    parts.append(_label(8, height - 10, say(_KEY), "start"))
     return "".join([*parts, "</svg>"])
 
 

@@ -8,6 +8,7 @@ from typing import Any
 from progdoc.core.barred import Why
 from progdoc.core.numbers import number_text
 from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.said import said, same
 from progdoc.document.blocks.alternative_blocks import alternative_blocks
 from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.blocks.answers import is_draft
@@ -41,7 +42,10 @@ __all__ = ["context_of"]
 
 _AIRLINE = (Mode.AIRLINE_DEMAND, Mode.AIRLINE_CONTINUOUS_FLOW, Mode.AIRLINE_PRESSURE_DEMAND)
 _CARRIED = (Mode.SCBA_DEMAND, Mode.SCBA_PRESSURE_DEMAND)
-_COUNTS = ("None", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten", "Eleven", "Twelve")
+_COUNTS = (
+    said("None"), said("One"), said("Two"), said("Three"), said("Four"), said("Five"), said("Six"), said("Seven"),
+    said("Eight"), said("Nine"), said("Ten"), said("Eleven"), said("Twelve"),
+)  # fmt: skip
 
 
 def context_of(
@@ -86,7 +90,7 @@ def context_of(
             if group.id in program.procedures.voluntary_use.groups
         ],
         "standby": _standby(judged, tokens),
-        "stricter": stricter_words(judged, tokens),
+        "stricter": stricter_words(judged, tokens, language),
     }
     calendar = calendar_blocks(judged)
     blocks = {
@@ -95,7 +99,7 @@ def context_of(
         **duty_blocks(judged),
         **glance_blocks(judged),
         **equipment_blocks(judged),
-        **filter_blocks(judged),
+        **filter_blocks(judged, language),
         **firm_blocks(program, judged.as_of),
         **responsibility_blocks(judged, language),
         **practice_blocks(order_blocks(judged), calendar),
@@ -246,7 +250,7 @@ def _own_medical(judged: Judged, tokens: Tokens) -> list[dict[str, str]]:
             for duty in judged.selection.duties[agent.hazard.id]:
                 if duty.is_medical:
                     name = tokens.hide(agent.hazard.agent, f"{agent.path}.agent")
-                    words = {"name": name, "text": duty.text, "citation": duty.citation}
+                    words = {"name": name, "text": duty.text, "citation": same(duty.citation)}
                     found.setdefault((duty.agent, duty.citation), words)
     return list(found.values())
 
@@ -265,10 +269,10 @@ def _how_much(agent: Assessment, language: Language) -> str:
 
 def _people_words(count: int) -> str:
     if count == 0:
-        return "Nobody is named who does it"  # a list that is empty doesn't say that nobody does it
+        return said("Nobody is named who does it")  # a list that is empty doesn't say that nobody does it
     if count == 1:
-        return "One of our people"
-    return f"{_COUNTS[count] if count < len(_COUNTS) else count} of our people"
+        return said("One of our people")
+    return said("%(number)s of our people", number=_COUNTS[count] if count < len(_COUNTS) else count)
 
 
 def _told_apart(use: MaskUse, tokens: Tokens, language: Language) -> str:

@@ -13,7 +13,8 @@ from typing import Any
 
 from jinja2 import Undefined, nodes
 from jinja2.exceptions import TemplateRuntimeError, TemplateSyntaxError
-from jinja2.sandbox import ImmutableSandboxedEnvironment
+
+from progdoc.document.templating.said_templates import Say, SpokenEnvironment
 
 __all__ = ["MOST_TEMPLATE_BYTES", "OwnEnvironment"]
 
@@ -42,11 +43,13 @@ _NOT_IN_TEXT = (
 )
 
 
-class OwnEnvironment(ImmutableSandboxedEnvironment):
+class OwnEnvironment(SpokenEnvironment):
     """The environment of ours and of the firm's templates together; only the firm's are held and counted."""
 
-    def __init__(self, own: frozenset[str], printable: Callable[[Any], Any], **options: Any) -> None:
-        super().__init__(finalize=self._printed, **options)
+    def __init__(
+        self, own: frozenset[str], printable: Callable[[Any], Any], say: Say | None = None, **options: Any
+    ) -> None:
+        super().__init__(say, own, finalize=self._printed, **options)
         self.globals.clear()  # no `range`, no `lipsum`: whatever repeats runs over what is described
         self._own = own
         self._printable = printable

@@ -18,6 +18,7 @@ from progdoc.core.diagnostics import Audience, Scope
 from progdoc.core.errors import ProgdocError
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.report import Status
+from progdoc.core.said import Said, said_in
 from progdoc.document.blocks.answers import AnswerState, Verdicts, short_citation
 from progdoc.document.blocks.local_rules import local_rules_blocks
 from progdoc.document.templating.context import context_of
@@ -56,7 +57,7 @@ class SectionRenderer:
 
     def __init__(self, judged: Judged, templates: TemplateSet, language: Language = ENGLISH) -> None:
         self._judged = judged
-        self._templates = templates
+        self._templates = templates.in_language(language)
         self._verdicts = Verdicts((one.verdict for one in judged.verdicts.alike()), judged.findings)
         self._known = judged.known
         self._language = language
@@ -87,7 +88,8 @@ class SectionRenderer:
             except (ProgdocError, RecursionError) as fault:
                 self.faults.append(OwnTemplateError(f"{name}.md.j2", 0, f"it makes no section: {fault}"))
             self._passages.clear()
-        return self._sections(shipped_templates() if self.faults else self._templates, name, more)
+        whole = shipped_templates().in_language(self._language)
+        return self._sections(whole if self.faults else self._templates, name, more)
 
     def _sections(self, templates: TemplateSet, name: str, more: Mapping[str, Any]) -> tuple[Section, ...]:
         self._is_own = templates.is_own(name)
@@ -96,7 +98,7 @@ class SectionRenderer:
         self._asked.clear()
         self._met_asked.clear()
         text = templates.render(name, {**self._context, **more})
-        return sections_of(text, self._tokens, self._slots)
+        return sections_of(text, self._tokens, self._slots, self._language.original if self._is_own else "")
 
     @property
     def tasks(self) -> Sequence[Mapping[str, Any]]:
@@ -280,7 +282,9 @@ class SectionRenderer:
         return self._language.say(choice_words(message) if isinstance(message, StrEnum) else message, **given)
 
     def _spoken(self, value: Any) -> Any:
-        return self._language.say(choice_words(value)) if isinstance(value, StrEnum) else value
+        if isinstance(value, StrEnum):
+            return self._language.say(choice_words(value))
+        return said_in(self._language, value) if isinstance(value, Said) else value
 
     def _short(self, codes: Iterable[str], subject: str) -> str:
         """Return the paragraphs behind a sentence: those that ask it of whom it is said of."""

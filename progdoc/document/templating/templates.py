@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from enum import StrEnum
-from functools import cache, cached_property
+from functools import cache, cached_property, partial
 from importlib.resources.abc import Traversable
 from types import CodeType
 from typing import Any
@@ -20,12 +20,14 @@ from jinja2 import __version__ as jinja2_version
 from jinja2.bccache import Bucket
 from jinja2.exceptions import TemplateError, TemplateNotFound, TemplateSyntaxError
 from jinja2.nodes import Call, Const, Dict, Name, TemplateData
-from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from progdoc.core.errors import ProgdocError
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.resources import templates_root
+from progdoc.core.said import Said, said_in
 from progdoc.document.templating.compiled_before import code_before, line_of
 from progdoc.document.templating.own_templates import OwnEnvironment
+from progdoc.document.templating.said_templates import SpokenEnvironment, passages_of
 from progdoc.document.tree.tokens import choice_words
 from progdoc.model.yaml.yaml_tree import Node
 from progdoc.model.yaml.yaml_values import plain_of, read_shipped, texts_of, whole_of
@@ -46,22 +48,24 @@ class OwnTemplateError(ProgdocError):
 class _Compiled(BytecodeCache):
     """What was compiled of our templates, for every set they belong to; a firm's own are compiled for theirs alone."""
 
-    def __init__(self, own: Iterable[str]) -> None:
+    def __init__(self, own: Iterable[str], language: Language = ENGLISH) -> None:
         self._not_ours = {self.get_cache_key(name) for name in own}
+        self._language = language
 
     def load_bytecode(self, bucket: Bucket) -> None:
         if bucket.key not in self._not_ours:
-            bucket.code = _compiled().get(_key(bucket)) or code_before(_key(bucket))
+            key = self.key(bucket)
+            bucket.code = _compiled().get(key) or code_before(key, self._language.code)
             self.dump_bytecode(bucket)
 
     def dump_bytecode(self, bucket: Bucket) -> None:
         if bucket.key not in self._not_ours and bucket.code is not None:
-            _compiled()[_key(bucket)] = bucket.code
+            _compiled()[self.key(bucket)] = bucket.code
 
-
-def _key(bucket: Bucket) -> str:
-    """Return what the Python of a template of ours hangs on."""
-    return f"{jinja2_version}:{bucket.key}:{bucket.checksum}"
+    def key(self, bucket: Bucket) -> str:
+        """Return what the Python of a template of ours hangs on; in another language the catalogue, too."""
+        said_by = f":{self._language.edition}" if self._language.edition else ""
+        return f"{jinja2_version}:{bucket.key}:{bucket.checksum}{said_by}"
 
 
 @cache
@@ -72,12 +76,14 @@ def _compiled() -> dict[str, CodeType]:
 class TemplateSet:
     """A folder of section templates and the `program.yaml` that puts them in order.
 
-    `own`: a firm's templates by the same names ("sections/training.md.j2"), laid over ours.
+    `own`: a firm's templates by the same names ("sections/training.md.j2"), laid over ours. In another language than
+    English these stay as they were written, and ours are said by its catalogue.
     """
 
-    def __init__(self, root: Traversable, own: Mapping[str, str] | None = None) -> None:
+    def __init__(self, root: Traversable, own: Mapping[str, str] | None = None, language: Language = ENGLISH) -> None:
         self._root = root
         self._own = own or {}
+        self._language = language
         options: dict[str, Any] = {
             "loader": FunctionLoader(self._source),
             "undefined": StrictUndefined,
@@ -88,13 +94,19 @@ class TemplateSet:
             "optimized": False,  # each template is rendered a few times at most: not worth the compiler's effort
             "comment_start_string": "<#",  # `{#` begins the id of a heading
             "comment_end_string": "#>",
-            "bytecode_cache": _Compiled(self._own),
+            "bytecode_cache": _Compiled(self._own, language),
         }
-        self._counting = OwnEnvironment(frozenset(self._own), _printable, **options) if own else None
-        self._environment = self._counting or ImmutableSandboxedEnvironment(finalize=_printable, **options)
+        say = language.say if language.original else None
+        printable = partial(_printable, language)
+        self._counting = OwnEnvironment(frozenset(self._own), printable, say, **options) if own else None
+        self._environment = self._counting or SpokenEnvironment(say, finalize=printable, **options)
         self.sections, self.annex = read_shipped(
             root / "program.yaml", lambda top: (texts_of(top["sections"]), texts_of(top["annex"]))
         )
+
+    def in_language(self, language: Language) -> TemplateSet:
+        """Return the same templates as a language says them."""
+        return self if language == self._language else TemplateSet(self._root, self._own, language)
 
     @property
     def own(self) -> Iterable[str]:
@@ -123,6 +135,8 @@ class TemplateSet:
     def said(self) -> Iterator[tuple[str, int, str]]:
         """Yield each sentence that a template of ours says in the language of its paper, with the name and line."""
         for name in self.names():
+            tree = self._environment.parse(self._source(name) or "")
+            yield from ((name, line, passage) for passage, line in passages_of(tree))
             for call in self._environment.parse(self._source(name) or "").find_all(Call):
                 if isinstance(call.node, Name) and call.node.name == "_":
                     choices = [pair.value for group in call.args[0].find_all(Dict) for pair in group.items]
@@ -134,8 +148,9 @@ class TemplateSet:
         """Yield the line of each template for the file of those that are compiled before."""
         for name in self.names():
             text = self._source(name) or ""
-            bucket = _Compiled(()).get_bucket(self._environment, name, None, text)
-            yield line_of(_key(bucket), self._environment.compile(text, name, raw=True))
+            kept = _Compiled((), self._language)
+            bucket = kept.get_bucket(self._environment, name, None, text)
+            yield line_of(kept.key(bucket), self._environment.compile(text, name, raw=True))
 
     def _source(self, name: str) -> str | None:
         if name in self._own:
@@ -250,11 +265,13 @@ def _rows(node: Node) -> Any:
     return whole_of(node) if is_number else plain_of(node, {})
 
 
-def _printable(value: Any) -> Any:
+def _printable(language: Language, value: Any) -> Any:
     """Print a choice in words, and refuse to print what nobody said; Jinja would print the word None."""
     if value is None:
         raise TemplateError("prints a value that is not there: put it into the answer that asks for it")
-    return choice_words(value) if isinstance(value, StrEnum) else value
+    if isinstance(value, StrEnum):
+        return language.say(choice_words(value))
+    return said_in(language, value) if isinstance(value, Said) else value
 
 
 def _line_of(fault: BaseException) -> int | None:

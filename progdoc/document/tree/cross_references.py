@@ -16,7 +16,7 @@ from typing import TypeVar
 
 from progdoc.core.errors import ProgdocError
 from progdoc.core.paper_language import language_of
-from progdoc.document.tree.labels import labelled
+from progdoc.document.tree.labels import ANNEX_LABEL, labelled
 from progdoc.document.tree.nodes import (
     NOT_SETTLED,
     Answer,
@@ -38,6 +38,7 @@ from progdoc.document.tree.nodes import (
     Table,
     Text,
 )
+from progdoc.document.tree.said_again import said_again
 
 __all__ = [
     "SHORT_CONTENTS",
@@ -68,6 +69,7 @@ class ContentsEntry:
     number: str
     title: str
     id: str
+    label: str  # its number as it is printed
 
 
 @dataclass(slots=True)
@@ -87,7 +89,7 @@ def section_label(section: Section) -> str:
     'Annex A'
     """
     is_whole_annex = section.is_annex and section.number and "." not in section.number
-    return f"Annex {section.number}" if is_whole_annex else section.number
+    return f"{section.label or ANNEX_LABEL} {section.number}" if is_whole_annex else section.number
 
 
 def resolved(document: Document) -> Document:
@@ -115,7 +117,8 @@ def resolved_together(*documents: Document) -> tuple[Document, ...]:
     ProgdocError
         As `resolved`.
     """
-    numbered = [replace(document, blocks=_numbered(document.blocks, "", _Counters())) for document in documents]
+    spoken = [_in_its_language(document) for document in documents]
+    numbered = [replace(document, blocks=_numbered(document.blocks, "", _Counters())) for document in spoken]
     ids: list[str] = []
     names: dict[str, tuple[str, str]] = {}  # by id: the document it stands in, and the words
     for document in numbered:
@@ -131,7 +134,7 @@ def resolved_together(*documents: Document) -> tuple[Document, ...]:
         lists = {path.rpartition("[")[0] for path in document.open_texts if path.endswith("]")}
         language = language_of(document.language)
         to_print = _ToPrint(known, dangling, document.open_texts | lists, language.say(NOT_SETTLED))
-        blocks = labelled(tuple(_referred(block, to_print) for block in document.blocks), language)
+        blocks = tuple(_referred(block, to_print) for block in document.blocks)
         whole.append(replace(document, blocks=blocks))
     faults = [f"id used {n} times: {name!r}" for name, n in sorted(Counter(ids).items()) if n > 1]
     faults += [f"id empty or with a space: {name!r}" for name in sorted(set(ids)) if name.split() != [name]]
@@ -140,6 +143,14 @@ def resolved_together(*documents: Document) -> tuple[Document, ...]:
         listed = ", ".join(repr(document.id) for document in documents)
         raise ProgdocError(f"document {listed} does not hang together: " + "; ".join(faults))
     return tuple(whole)
+
+
+def _in_its_language(document: Document) -> Document:
+    language = language_of(document.language)
+    if not language.original:
+        return document
+    spoken = said_again(document, language)
+    return replace(spoken, blocks=labelled(spoken.blocks, language))
 
 
 def contents(document: Document, depth: int) -> tuple[ContentsEntry, ...]:
@@ -168,7 +179,7 @@ def _entries(blocks: tuple[Block, ...], level: int, depth: int) -> Iterator[Cont
     for block in blocks:
         if isinstance(block, Section):
             if level <= depth:
-                yield ContentsEntry(level, block.number, block.title, block.id)
+                yield ContentsEntry(level, block.number, block.title, block.id, section_label(block))
                 yield from _entries(block.blocks, level + 1, depth)
         else:
             for group in _block_groups(block):
@@ -260,11 +271,11 @@ def _name_each(blocks: tuple[Block, ...], around: str, found: list[tuple[str, st
                 found.append((block.id, name))
                 _name_each(block.blocks, name, found)
             case Table():
-                name = f"Table {block.number}" if block.number else around
+                name = f"{block.label or 'Table'} {block.number}" if block.number else around
                 found.append((block.id, name))
                 found += [(row.id, name) for row in block.rows]
             case Figure():
-                found.append((block.id, f"Figure {block.number}" if block.number else around))
+                found.append((block.id, f"{block.label or 'Figure'} {block.number}" if block.number else around))
             case Listing():
                 found.append((block.id, around))
                 for item in block.items:

@@ -1,4 +1,4 @@
-"""Labels of blocks in the language of their document: of notices, tables, figures, and of lines to sign on.
+"""Labels of blocks in the language of their document: of notices, open points, annexes, tables, figures, lines to sign.
 
 Writers have the English ones; a document in another language carries its own.
 """
@@ -8,11 +8,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from progdoc.core.paper_language import Language, marked
-from progdoc.document.tree.nodes import Answer, Block, Figure, Listing, Notice, Section, Signatures, Table
+from progdoc.document.tree.nodes import Answer, Block, Figure, Listing, Notice, OpenPoint, Section, Signatures, Table
 
-__all__ = ["NOTICE_LABELS", "SIGNATURE_TITLES", "labelled"]
+__all__ = ["ANNEX_LABEL", "NOTICE_LABELS", "OPEN_POINT_LABEL", "SIGNATURE_TITLES", "labelled"]
 
 NOTICE_LABELS = {"danger": marked("Danger"), "caution": marked("Caution"), "note": marked("Note")}
+ANNEX_LABEL, OPEN_POINT_LABEL = marked("Annex"), marked("Open point")
 SIGNATURE_TITLES = (marked("Role"), marked("Name"), marked("Signature"), marked("Date"))
 
 
@@ -24,8 +25,13 @@ def labelled(blocks: tuple[Block, ...], language: Language) -> tuple[Block, ...]
 def _labelled(block: Block, language: Language) -> Block:
     say = language.say
     match block:
-        case Section() | Answer():
+        case Section():
+            label = say(ANNEX_LABEL) if block.is_annex else ""
+            return replace(block, label=label, blocks=labelled(block.blocks, language))
+        case Answer():
             return replace(block, blocks=labelled(block.blocks, language))
+        case OpenPoint():
+            return replace(block, label=say(OPEN_POINT_LABEL))
         case Notice():
             label = say(NOTICE_LABELS.get(block.kind, NOTICE_LABELS["note"]))
             return replace(block, label=label, blocks=labelled(block.blocks, language))

@@ -69,9 +69,12 @@ class Slots:
     answers: list[AnswerSlot] = field(default_factory=list)
 
 
-def sections_of(markdown_text: str, tokens: Tokens, slots: Slots) -> tuple[Section, ...]:
-    """Return the sections a template wrote; a section in which nothing is left is dropped."""
-    return _Reader(tokens, slots).sections(_parsed(markdown_text))
+def sections_of(markdown_text: str, tokens: Tokens, slots: Slots, language: str = "") -> tuple[Section, ...]:
+    """Return the sections a template wrote; a section in which nothing is left is dropped.
+
+    `language`: the tag of the template's own words, where it is another than that of the document.
+    """
+    return _Reader(tokens, slots, language).sections(_parsed(markdown_text))
 
 
 @lru_cache(maxsize=_KEPT)
@@ -119,8 +122,9 @@ class _OpenAnswer:
 class _Reader:
     """Walks the element tree once, front to back."""
 
-    def __init__(self, tokens: Tokens, slots: Slots) -> None:
+    def __init__(self, tokens: Tokens, slots: Slots, language: str) -> None:
         self._tokens = tokens
+        self._language = language
         self._slots = slots
         self._counts: dict[str, int] = {}
 
@@ -258,10 +262,10 @@ class _Reader:
         place = 0
         for match in _INLINE.finditer(flat):
             before = flat[place : match.start()]
-            yield from self._tokens.reveal(before.rstrip() if match[1] == MARKERS["cite"] else before)
+            yield from self._tokens.reveal(before.rstrip() if match[1] == MARKERS["cite"] else before, self._language)
             yield CitationMark(match[2]) if match[1] == MARKERS["cite"] else Reference(match[2])
             place = match.end()
-        yield from self._tokens.reveal(flat[place:])
+        yield from self._tokens.reveal(flat[place:], self._language)
 
     def _plain(self, element: Element) -> str:
         """Return the words of an element without any look; user text in it takes its place."""

@@ -235,6 +235,7 @@ class OpenPoint:
     code: str
     text: str  # what is missing
     href: str  # of its gap in the gap report
+    label: str = ""  # "" for that in English
 
 
 @dataclass(frozen=True, slots=True)
@@ -277,6 +278,7 @@ class Section:
     number: str = ""
     starts_page: bool = False  # on paper
     is_folded: bool = False  # on a screen shut until it is asked for, on paper open
+    label: str = ""  # before the letter of an annex; "" for that in English
 
 
 Block = Section | Paragraph | Listing | Table | Figure | Formula | OpenPoint | Notice | Answer | Signatures

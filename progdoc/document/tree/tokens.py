@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Container, Iterator, Mapping
+from dataclasses import replace
 from datetime import date
 from enum import StrEnum
 from typing import Any
@@ -17,7 +18,9 @@ from pydantic import BaseModel
 
 from progdoc.core.numbers import stated_text
 from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.said import Said, said_in
 from progdoc.document.tree.nodes import NOT_SETTLED, Text
+from progdoc.document.tree.spoken_text import plain, spoken
 from progdoc.model.description.quantities import Quantity
 
 __all__ = ["MARKERS", "Tokens", "choice_words"]
@@ -51,9 +54,12 @@ class Tokens:
 
         Its language is that of the user's words; "" where it is said in the document's.
         """
+        own, ours = self._language.original, self._language.tag if self._language.original else ""
         if path in self._open:
             text, language = self._language.say(NOT_SETTLED), ""
-        marked_as = self._language.original if language is None else language
+        elif isinstance(text, Said):
+            text, language = plain(said_in(self._language, text)), ""
+        marked_as = own if language is None else language or ours
         self._texts.append(Text(" ".join(text.split()), path, marked_as))
         return f"{_OPEN}{len(self._texts) - 1}{_CLOSE}"
 
@@ -70,22 +76,25 @@ class Tokens:
         first, last = (self._texts[int(token[1:-1])].text for token in (low, high))
         return low if first == last else self._language.say("from %(low)s to %(high)s", low=low, high=high)
 
-    def reveal(self, words: str) -> Iterator[Text]:
-        """Return the words with every token replaced by what it stands for.
+    def reveal(self, words: str, language: str = "") -> Iterator[Text]:
+        """Return the words, which are in a language, with every token replaced by what it stands for.
 
         The template's full stop is left out behind a text that brings its own.
         """
         place = 0
         for match in _TOKEN.finditer(words):
             if match.start() > place:
-                yield Text(words[place : match.start()])
+                yield from self._of_template(words[place : match.start()], language)
             found = self._texts[int(match[1])]
             yield found
             place = match.end()
             if words.startswith(".", place) and found.text.endswith((".", "!", "?")):
                 place += 1
         if place < len(words):
-            yield Text(words[place:])
+            yield from self._of_template(words[place:], language)
+
+    def _of_template(self, words: str, language: str) -> Iterator[Text]:
+        return (replace(text, language=text.language or language) for text in spoken(self._language, words))
 
     def shown(self, value: Any, path: str) -> Any:
         """Return a part of the model as plain data for a template: user text hidden, the rest as words.

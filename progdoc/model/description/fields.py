@@ -17,6 +17,7 @@ from typing import Annotated, Any, cast
 
 from pydantic import BaseModel, PlainValidator, TypeAdapter, ValidationError
 
+from progdoc.core.data_text import data_text
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.typed_text import as_id, as_text
@@ -24,18 +25,23 @@ from progdoc.model.description.words import as_written
 
 __all__ = [
     "Field",
+    "choice_text",
     "days_in",
     "every_place",
     "field_at",
     "is_one_value",
     "is_text_field",
+    "kind_text",
     "models_at",
+    "named_text",
     "said_in",
     "takes_ids",
     "texts_in",
 ]
 
 _STEP = re.compile(r"([^.\[\]]+)(\[\])?")
+_BLANKS = str.maketrans("-_", "  ")
+_BY_ID = re.compile(r"\b((?:The )?[Ii]ds? of )(\w)|(?:'s|(?<=s)') ids?(?=\.)")
 _FORMS: Mapping[str, type | tuple[type, ...]] = {"quantity": Quantity, "date": date, "number": (int, float)}
 
 
@@ -66,6 +72,39 @@ class Field:
             first = error.errors(include_url=False)[0]
             return str(first["ctx"]["error"]) if first["type"] == "value_error" else first["msg"]
         return ""
+
+
+def choice_text(choice: str) -> str:
+    """Return what may be typed, where a list is closed, as words.
+
+    >>> choice_text("half-mask")
+    'half mask'
+    """
+    return data_text(choice.translate(_BLANKS))
+
+
+def named_text(description: str) -> str:
+    """Return what a field says that takes ids, for a form that shows names.
+
+    >>> named_text("Ids of the masks in which they go in."), named_text("The id of a mask.")
+    ('The masks in which they go in.', 'A mask.')
+    >>> named_text("The tasks' ids."), named_text("The cartridge's id.")
+    ('The tasks.', 'The cartridge.')
+    >>> named_text("If not: whose program does. The id of a body will do."), named_text("What is said of it.")
+    ('If not: whose program does. A body will do.', 'What is said of it.')
+    """
+    told = _BY_ID.sub(_without_id, description, count=1)
+    return data_text(told[:1].upper() + told[1:])
+
+
+def _without_id(found: re.Match[str]) -> str:
+    opening, letter = found[1] or "", found[2] or ""
+    return letter.upper() if opening[:1].isupper() else letter
+
+
+def kind_text(model: type[BaseModel]) -> str:
+    """Return what a group is that is one of several kinds: the first line of what its class says."""
+    return data_text((model.__doc__ or "").strip().partition("\n")[0].rstrip("."))
 
 
 @cache
@@ -102,7 +141,8 @@ def field_at(path: str) -> Field | None:
         shown = tuple(as_written(_plain(example)) for example in field.examples or ())
         owners, values = _models(kind), _values(kind)
         form = _form(kind, values, bool(owners))
-        found = Field(field.title or name, field.description or "", values, _is_list(kind), kind, shown, form)
+        title, told = data_text(field.title or name), data_text(field.description or "")
+        found = Field(title, told, values, _is_list(kind), kind, shown, form)
     return found
 
 

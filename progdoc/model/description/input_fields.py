@@ -13,7 +13,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from progdoc.model.description.fields import Field, field_at, models_at, takes_ids
+from progdoc.model.description.fields import Field, field_at, kind_text, models_at, takes_ids
 from progdoc.model.description.scalars import PROTOCOLS
 
 __all__ = ["NEW", "ONE_MORE", "Entry", "Input", "Kinds", "flat", "inputs_at", "things_at"]
@@ -131,7 +131,7 @@ def _group(
     by_kind = {kind: model for model in models for kind in _kinds_of(model)}
     stands = values.get(_KIND, "")
     kind = chosen.get(path, stands if isinstance(stands, str) else "")
-    yield Kinds(path, field, tuple((name, _first_line(model)) for name, model in by_kind.items()), kind)
+    yield Kinds(path, field, tuple((name, kind_text(model)) for name, model in by_kind.items()), kind)
     if kind in by_kind:
         yield from _fields_of(path, by_kind[kind], chosen, values if kind == stands else {})
 
@@ -165,7 +165,3 @@ def _pattern(path: str) -> str:
 
 def _kinds_of(model: type[BaseModel]) -> tuple[str, ...]:
     return tuple(map(str, typing.get_args(model.model_fields[_KIND].annotation)))
-
-
-def _first_line(model: type[BaseModel]) -> str:
-    return (model.__doc__ or "").strip().partition("\n")[0].rstrip(".")

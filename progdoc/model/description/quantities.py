@@ -16,6 +16,8 @@ from enum import StrEnum
 from fractions import Fraction
 from functools import lru_cache
 
+from progdoc.core.said import said_measure
+
 __all__ = [
     "Dimension",
     "Quantity",
@@ -73,7 +75,7 @@ class Quantity:
         number = _NUMBER.match(self.text.translate(_LOOKALIKES))
         shown = (number[0] if number else f"{self.value:g}").replace("-", "−")
         symbol = unit_symbol(self.unit)
-        return f"{shown} {self.unit if self.value == 1.0 and symbol == f'{self.unit}s' else symbol}"
+        return said_measure(f"{shown} {self.unit if self.value == 1.0 and symbol == f'{self.unit}s' else symbol}")
 
 
 @dataclass(frozen=True, slots=True)

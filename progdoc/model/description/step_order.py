@@ -7,7 +7,7 @@ from pydantic import Field
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.scalars import Duration, Interval
 
-__all__ = ["UNRECORDED", "OrderRule", "Step", "order_words", "step_words"]
+__all__ = ["UNRECORDED", "OrderRule", "Step"]
 
 
 class Step(Choice):
@@ -32,23 +32,3 @@ class OrderRule(Described):
 
 
 UNRECORDED = (Step.SMOKING, Step.EATING)  # no record of a person holds them
-
-
-def step_words(step: Step) -> str:
-    """Return a step as a page shows it."""
-    return step.value.replace("-", " ")
-
-
-def order_words(rule: OrderRule) -> str:
-    """Return a rule in words.
-
-    >>> order_words(OrderRule(first=Step.TRAINING, then=Step.FIT_TEST))
-    'training before fit test'
-    """
-    told = f"{step_words(rule.first)} before {step_words(rule.then)}"
-    if rule.first in UNRECORDED:
-        told = f"no {step_words(rule.first)} before {step_words(rule.then)}"
-    parts = [f"within {rule.within.printed}"] if rule.within is not None else []
-    parts += [f"{rule.after.printed} after it at the earliest"] if rule.after is not None else []
-    parts += [f"for {rule.wait.printed}"] if rule.wait is not None else []
-    return ", ".join((told, *parts))

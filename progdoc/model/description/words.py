@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import date
 from enum import StrEnum
 from typing import Any
 
+from progdoc.core.said import said_as, said_date, said_join
 from progdoc.model.description.quantities import Quantity
 
 __all__ = ["as_printed", "as_written", "label_of"]
@@ -26,7 +28,11 @@ def as_printed(value: Any) -> str:
     'yes, 500 µg/m³'
     """
     if isinstance(value, tuple):
-        return ", ".join(map(as_printed, value))
+        return said_join(map(as_printed, value), ", ")
+    if isinstance(value, bool | StrEnum):
+        return said_as(as_written(value), as_written(value).replace("-", " "))
+    if isinstance(value, date):
+        return said_date(as_written(value), value)
     return value.printed if isinstance(value, Quantity) else as_written(value)
 
 

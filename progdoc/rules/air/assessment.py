@@ -14,6 +14,7 @@ from datetime import date
 
 from progdoc.calc.exposure import hazard_ratio
 from progdoc.core.numbers import number_text
+from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.core.worked import Input, Rounding, Worked, followed
 from progdoc.model.description.hazards import (
     Estimate,
@@ -120,7 +121,9 @@ def _told_twice(assessment: Assessment) -> tuple[str, str]:
             fractions = {sample.fraction for sample in evidence.results}
         case _:
             return assessment.hazard.task, f"hazards.{assessment.hazard.id}"
-    return assessment.hazard.task, ", ".join((assessment.name, *sorted(one.value for one in fractions if one)))
+    return assessment.hazard.task, said_join(
+        (assessment.name, *sorted(said_choice(one) for one in fractions if one)), ", "
+    )
 
 
 def _questioned(assessment: Assessment) -> Assessment:
@@ -161,10 +164,10 @@ def _assessment(
         draft.reasons.append(Reason("EXP-029", f"{path}.carcinogen.operation", {"agent": hazard.agent}))
     for name in unsaid_of_class(hazard) if is_classed(task, substance) else ():
         where = f"{path}.asbestos.{name}" if name else f"{path}.asbestos"
-        missing = name.replace("_", " ") or "its class"
+        missing = name.replace("_", " ") or said("its class")
         draft.reasons.append(Reason("ASB-001", where, {"agent": hazard.agent, "missing": missing}))
     if held := _not_described(program, hazard, substance):
-        draft.reasons.append(Reason("EXP-034", f"{path}.agent", {"agent": hazard.agent, "held": ", ".join(held)}))
+        draft.reasons.append(Reason("EXP-034", f"{path}.agent", {"agent": hazard.agent, "held": said_join(held, ", ")}))
     agency = environmental_rule(task, substance)
     if agency is not None and (trouble := open_about(hazard.environmental_rule)):
         words = {"agent": hazard.agent, "rule": agency.rule, "asks": agency.asks, "trouble": trouble}
@@ -259,7 +262,7 @@ def _judge(
         case LeadTask():
             draft.floor = lead_floor(evidence, place, task, substance, (*limits, *added))
         case Judgment():
-            basis = f"judged by {evidence.by}: {evidence.guidance}"
+            basis = said("judged by %(by)s: %(guidance)s", by=evidence.by, guidance=evidence.guidance)
             draft.floor = Floor(evidence.needed_apf, basis)
             if added:
                 draft.undetermined += [limit.in_words for limit in added]
@@ -340,17 +343,23 @@ def _plausible(evidence: Measured, path: str, limits: Sequence[Limit], draft: _D
 def _ratio(hazard: Hazard, path: str, task: Task, limit: Limit, level: Level) -> Ratio:
     value = hazard_ratio(level.value, level.limit_value)
     unit = unit_symbol(level.unit)
-    kind = limit.kind.value
+    kind = said(limit.kind.value)
     which = "-".join(filter(None, (kind.lower(), limit.fraction, limit.form, limit.industry, limit.note)))
     worked = Worked(
         id=f"hazards.{hazard.id}.hazard-ratio.{''.join(c if c.isalnum() else '-' for c in which)}",
-        name=f"Hazard ratio of {hazard.agent} in “{task.name}” ({kind})",
+        name=said("Hazard ratio of %(agent)s in “%(task)s” (%(kind)s)", agent=hazard.agent, task=task.name, kind=kind),
         value=value,
         unit="",
-        formula="hazard ratio = concentration ÷ limit",
+        formula=said("hazard ratio = concentration ÷ limit"),
         inputs=(
-            Input("concentration", level.value, unit, f"{level.basis} (`{path}.exposure`)", Rounding.UP),
-            Input("limit", level.limit_value, unit, limit.citation, Rounding.DOWN),
+            Input(
+                said("concentration"),
+                level.value,
+                unit,
+                said("%(basis)s (`%(path)s.exposure`)", basis=level.basis, path=same(path)),
+                Rounding.UP,
+            ),
+            Input(said("limit"), level.limit_value, unit, limit.citation, Rounding.DOWN),
         ),
         citation=cited("hazard-ratio"),
         rounding=Rounding.UP,

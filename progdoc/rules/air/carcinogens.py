@@ -5,6 +5,7 @@ Work that nobody named is taken for handling; a mixture whose content nobody gav
 
 from __future__ import annotations
 
+from progdoc.core.said import said
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.masks import Facepiece, Filter, Mask, Mode
 from progdoc.model.description.quantities import in_unit
@@ -51,10 +52,12 @@ def serves(hazard: Hazard, substance: Substance, mask: Mask, fitted: list[Filter
 def wanted_masks(hazard: Hazard, substance: Substance) -> str:
     """Return in words which masks the work asks for."""
     if _operation(hazard) == "maintenance":
-        return "a hood with a continuous supply of air"
+        return said("a hood with a continuous supply of air")
     if _rule(substance).masks == "air":
-        return "a full facepiece with positive pressure, self-contained or airline with auxiliary self-contained air"
-    return "a half mask with particle filters, or a mask that protects more"
+        return said(
+            "a full facepiece with positive pressure, self-contained or airline with auxiliary self-contained air"
+        )
+    return said("a half mask with particle filters, or a mask that protects more")
 
 
 def citation_of(hazard: Hazard, task: Task) -> str:

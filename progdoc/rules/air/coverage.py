@@ -7,6 +7,7 @@ where the work goes on evenly, and all of an exposure that is shorter; all is ta
 from __future__ import annotations
 
 from progdoc.core.numbers import number_text
+from progdoc.core.said import said
 from progdoc.model.description.hazards import Averaging, Samples
 from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.workplace import Task
@@ -31,4 +32,7 @@ def short_of(evidence: object, task: Task) -> dict[str, str]:
     stands_for = min(in_unit(task.duration, "min"), day) if task.duration is not None else day
     if longest * _HAIR >= min(_LEAST_MIN, _MOST_OF_IT * stands_for):
         return {}
-    return {"sampled": f"{number_text(longest)} min", "time": f"{number_text(stands_for)} min"}
+    return {
+        "sampled": said("%(longest)s min", longest=number_text(longest)),
+        "time": said("%(stands_for)s min", stands_for=number_text(stands_for)),
+    }

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from progdoc.core.said import said, said_choice
 from progdoc.model.description.hazards import Form
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.special_work import Abrasive, HotPlace
@@ -41,7 +42,7 @@ def _of_hot_work(task: Task, known: set[str]) -> Iterator[Undescribed]:
     for metal in task.hot_work.metals if task.hot_work else ():
         freed = freed_by(metal.value)
         if freed is not None and known.isdisjoint(freed.agents):
-            because = f"hot work on {metal.value.replace('-', ' ')}"
+            because = said("hot work on %(metal)s", metal=said_choice(metal))
             yield Undescribed("HOT-007", "hot_work.metals", freed.words, because)
 
 
@@ -50,13 +51,15 @@ def _of_blasting(task: Task, agents: Sequence[Assessment]) -> Iterator[Undescrib
     work = task.blasting
     if work is None:
         return
-    held = {Abrasive.SILICA_SAND: "silica sand", Abrasive.WITH_SILICA: "one that holds silica"}
+    held = {Abrasive.SILICA_SAND: said("silica sand"), Abrasive.WITH_SILICA: said("one that holds silica")}
     abrasive = held.get(work.abrasive) if work.abrasive else None
     if abrasive and not any(_is_crystalline_silica(agent) for agent in agents):
-        because = f"the abrasive is {abrasive}"
-        yield Undescribed("BLA-005", "blasting.abrasive", "crystalline silica", because)
+        because = said("the abrasive is %(abrasive)s", abrasive=abrasive)
+        yield Undescribed("BLA-005", "blasting.abrasive", said("crystalline silica"), because)
     if work.toxic and not any(_is_toxic(agent) for agent in agents):
-        yield Undescribed("BLA-006", "blasting.toxic", "what makes the dust toxic", "toxic dust is blasted off")
+        yield Undescribed(
+            "BLA-006", "blasting.toxic", said("what makes the dust toxic"), said("toxic dust is blasted off")
+        )
 
 
 def _is_crystalline_silica(agent: Assessment) -> bool:
@@ -87,8 +90,8 @@ def _of_spraying(task: Task, agents: Sequence[Assessment]) -> Iterator[Undescrib
     if is_powder or None in forms or forms & {Form.MIST, Form.MIST_AND_VAPOUR}:
         return
     code = "SPR-006" if Form.VAPOUR in forms else "SPR-005"
-    what = "mist of the spray" if code == "SPR-006" else "what is sprayed"
-    yield Undescribed(code, "spraying", what, "it is sprayed")
+    what = said("mist of the spray") if code == "SPR-006" else said("what is sprayed")
+    yield Undescribed(code, "spraying", what, said("it is sprayed"))
 
 
 def is_in_confined_space(task: Task) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from progdoc.core.said import said
 from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.published import Substance
 from progdoc.rules.lookup.limits import industries_of
@@ -19,8 +20,8 @@ def environmental_rule(task: Task, substance: Substance | None) -> Environmental
     return None
 
 
-def open_about(said: str | None) -> str:
+def open_about(stated: str | None) -> str:
     """Return what is open about such a rule: that nobody read it, or that by what is said it forbids the work."""
-    if said is None:
-        return "nobody says that it was checked"
-    return f"by what is said of it, “{said}”, it forbids the work" if tells_of_a_ban(said) else ""
+    if stated is None:
+        return said("nobody says that it was checked")
+    return said("by what is said of it, “%(said)s”, it forbids the work", said=stated) if tells_of_a_ban(stated) else ""

@@ -7,6 +7,7 @@ from datetime import date
 
 from progdoc.calc.due_dates import due_date, is_overdue
 from progdoc.core.numbers import long_date
+from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.model.description.hazards import (
     Averaging,
     Estimate,
@@ -90,7 +91,11 @@ def nonsense(evidence: Evidence | None, hazard: Hazard, task: Task, path: str) -
     place = f"{path}.exposure"
     found = [Reason("EXP-022", place, {"found": text}) for text in _impossible(evidence, task)]
     found += [
-        Reason("EXP-022", f"{path}.peaks", {"found": f"{peak.duration.printed} within {peak.span.printed}"})
+        Reason(
+            "EXP-022",
+            f"{path}.peaks",
+            {"found": said("%(duration)s within %(span)s", duration=peak.duration.printed, span=peak.span.printed)},
+        )
         for peak in hazard.peaks
         if not 0.0 < in_unit(peak.duration, "min") <= min(in_unit(peak.span, "min"), _DAY_MIN)
     ]
@@ -106,7 +111,13 @@ def nonsense(evidence: Evidence | None, hazard: Hazard, task: Task, path: str) -
         if in_unit(level, "ppm") > _PURE_GAS_PPM:
             found.append(Reason("EXP-022", place, {"found": level.printed}))
         elif hazard.form in _SOLIDS:  # parts per million of air are parts of gas, Table Z-1, note (a)
-            found.append(Reason("EXP-022", place, {"found": f"{level.printed} of {hazard.form.value}"}))
+            found.append(
+                Reason(
+                    "EXP-022",
+                    place,
+                    {"found": said("%(level)s of %(form)s", level=level.printed, form=said_choice(hazard.form))},
+                )
+            )
     return found
 
 
@@ -124,19 +135,19 @@ def _impossible(evidence: Evidence | None, task: Task) -> Iterator[str]:
     times = {"shift": task.shift, "duration": task.duration}
     for name, time in times.items():
         if time is not None and not 0.0 < in_unit(time, "min") <= _DAY_MIN:
-            yield f"{name}: {time.printed}"
+            yield said("%(name)s: %(time)s", name=name, time=time.printed)
     if not isinstance(evidence, Samples):
         return
     shifts: dict[str, float] = {}
     for index, sample in enumerate(evidence.results):
         minutes = in_unit(sample.duration, "min")
         if not 0.0 < minutes <= _DAY_MIN:
-            yield f"duration: {sample.duration.printed}"
+            yield said("duration: %(duration)s", duration=sample.duration.printed)
         if sample.averaging is Averaging.TWA:
-            name = sample.shift or f"sample {index + 1}"
+            name = sample.shift or said("sample %(index)s", index=index + 1)
             shifts[name] = shifts.get(name, 0.0) + minutes
     yield from (
-        f"shift: {name}, {minutes / 60:g} h of samples"
+        said("shift: %(name)s, %(minutes)s h of samples", name=name, minutes=same(f"{minutes / 60:g}"))
         for name, minutes in sorted(shifts.items())
         if minutes > _DAY_MIN * (1 + 1e-9)
     )
@@ -148,9 +159,11 @@ def groundless(evidence: Evidence | None, path: str) -> Iterator[Reason]:
         return
     text, who = evidence.guidance, evidence.by
     if not (is_told("published", text) or is_told("qualified", text) or any(sign.isdigit() for sign in text)):
-        yield Reason("EXP-038", f"{path}.exposure.guidance", {"text": text, "wanting": "a document or a qualification"})
+        yield Reason(
+            "EXP-038", f"{path}.exposure.guidance", {"text": text, "wanting": said("a document or a qualification")}
+        )
     if is_told("unqualified", who) and not is_told("qualified", who):
-        yield Reason("EXP-038", f"{path}.exposure.by", {"text": who, "wanting": "a competent person"})
+        yield Reason("EXP-038", f"{path}.exposure.by", {"text": who, "wanting": said("a competent person")})
 
 
 _SHORT = (LimitKind.STEL, LimitKind.EXCURSION, LimitKind.CEILING, LimitKind.PEAK)
@@ -185,8 +198,8 @@ def oldest_kind(evidence: Evidence | None, limits: Sequence[Limit], as_of: date)
     if not newest:
         return max(known), ""
     (kind, fraction), day = min(newest.items(), key=lambda item: item[1])
-    told = " ".join(filter(None, (kind.value, fraction.value if fraction else "")))
-    return day, f" for {told}" if len(newest) > 1 else ""
+    told = said_join((said_choice(one) for one in (kind, fraction) if one is not None), " ")
+    return day, said(" for %(told)s", told=told) if len(newest) > 1 else ""
 
 
 def aged(
@@ -206,7 +219,7 @@ def aged(
     if known is None:
         yield Reason("EXP-020", f"{path}.exposure")
         for cycle in asked_for:
-            yield Reason("POL-005", f"{path}.exposure", {"last_date": "no stated day", **_asked(cycle)})
+            yield Reason("POL-005", f"{path}.exposure", {"last_date": said("no stated day"), **_asked(cycle)})
         return
     newest, of = known
     words = {"last_date": long_date(newest), "of": of}
@@ -216,7 +229,9 @@ def aged(
         change for change in hazard.changes if newest <= change.date <= as_of
     ]  # of one day nobody knows which first
     if later:
-        told = "; ".join(f"{change.what} ({long_date(change.date)})" for change in later)
+        told = said_join(
+            (said("%(what)s (%(date)s)", what=change.what, date=long_date(change.date)) for change in later), "; "
+        )
         yield Reason("EXP-027", f"{path}.changes", {**words, "changes": told})
     for cycle in asked_for:
         if is_overdue(cycle.from_day(newest), as_of):

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from progdoc.calc.shift_length import is_over_four_hours_of_table_1, lead_limit
 from progdoc.core.numbers import number_text
+from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.model.description.hazards import Hazard, LeadTask, SilicaTable1
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity, in_unit
@@ -22,7 +23,15 @@ from progdoc.rules.lookup.law_tables import SilicaRow, lead_tasks, silica_contro
 from progdoc.rules.lookup.substances import limits_for
 from progdoc.rules.reasons import Reason
 
-__all__ = ["Floor", "is_assumed_lead", "is_lead_in_construction", "lead_floor", "long_table_1_tasks", "table_1_floor"]
+__all__ = [
+    "Floor",
+    "is_assumed_lead",
+    "is_lead_in_construction",
+    "is_silica_in_construction",
+    "lead_floor",
+    "long_table_1_tasks",
+    "table_1_floor",
+]
 
 _SILICA = "silica-crystalline"
 _LEAD = "lead"
@@ -67,31 +76,57 @@ def table_1_floor(
     is_over_four_hours: bool,
 ) -> Floor:
     """Full use of a row stands in for sampling, for silica alone (1926.1153(c)(1), (e)(3))."""
-    if substance is None or substance.id != _SILICA or task.industry is not Industry.CONSTRUCTION:
+    if substance is None or not is_silica_in_construction(task, substance):
         return Floor(None, reasons=(Reason("EXP-016", path),))
     name = row.row.lower().strip("() ")
     found = _row(name, row)
     if found is None:
-        options = sorted({f"option {r.option}, {r.place}" for r in silica_rows() if r.row == name})
-        known = "; ".join(options) if options else "rows run from i to xviii"
+        options = sorted(
+            {
+                said("option %(option)s, %(place)s", option=r.option, place=r.place)
+                for r in silica_rows()
+                if r.row == name
+            }
+        )
+        known = said_join(options, "; ") if options else said("rows run from i to xviii")
         return Floor(None, reasons=(Reason("EXP-008", f"{path}.row", {"row": row.row, "known": known}),))
     wanted = (*found.controls, *found.general_controls)
     missing = [control for control in wanted if control not in row.controls_in_place]
     if missing:
         texts = silica_controls()
-        names = "; ".join(f"`{control}` ({texts[control].text})" for control in missing)
+        names = said_join(
+            (
+                said("`%(control)s` (%(texts)s)", control=same(control), texts=texts[control].text)
+                for control in missing
+            ),
+            "; ",
+        )
         words = {"row": name, "missing": names}
         return Floor(None, reasons=(Reason("EXP-009", f"{path}.controls_in_place", words),))
     apf = float(found.apf_over_4_h if is_over_four_hours else found.apf_up_to_4_h)
-    column = "over 4 hours a shift" if is_over_four_hours else "up to 4 hours a shift"
-    basis = f"Table 1 row ({name}), {row.place.value}, {column}: {found.citation}"
+    column = said("over 4 hours a shift") if is_over_four_hours else said("up to 4 hours a shift")
+    basis = said(
+        "Table 1 row (%(name)s), %(place)s, %(column)s: %(citation)s",
+        name=name,
+        place=said_choice(row.place),
+        column=column,
+        citation=found.citation,
+    )
     legal = _legal_ug_m3(substance)
     own = _stricter(limits, legal, substance)
     if own is None:
         return Floor(apf, basis)
     # The table promises no more than the law's limit behind the mask; a stricter limit needs that much more.
     share = legal / own[0]
-    return Floor(max(apf, 1.0) * share, f"{basis}; {number_text(share, 'up')} times as much for {own[1]}, our choice")
+    return Floor(
+        max(apf, 1.0) * share,
+        said(
+            "%(basis)s; %(share)s times as much for %(own)s, our choice",
+            basis=basis,
+            share=number_text(share, "up"),
+            own=own[1],
+        ),
+    )
 
 
 def _row(name: str, row: SilicaTable1) -> SilicaRow | None:
@@ -126,6 +161,11 @@ def is_lead_in_construction(task: Task, substance: Substance | None) -> bool:
     return substance is not None and substance.id == _LEAD and task.industry is Industry.CONSTRUCTION
 
 
+def is_silica_in_construction(task: Task, substance: Substance | None) -> bool:
+    """Return whether 29 CFR 1926.1153 binds, whose Table 1 stands in for sampling."""
+    return substance is not None and substance.id == _SILICA and task.industry is Industry.CONSTRUCTION
+
+
 def is_assumed_lead(hazard: Hazard, task: Task, substance: Substance | None) -> bool:
     """Return whether a level of lead stands that the law assumes, and the air is still to be assessed."""
     return isinstance(hazard.exposure, LeadTask) and is_lead_in_construction(task, substance)
@@ -147,7 +187,7 @@ def lead_floor(
     row = _lead_row(trigger)
     is_exclusive = row.apf_needed.startswith("over ")
     apf = float(row.apf_needed.removeprefix("over "))
-    basis = f"assumed until assessed: {row.note} ({row.citation})"
+    basis = said("assumed until assessed: %(note)s (%(citation)s)", note=row.note, citation=row.citation)
     legal = _legal_ug_m3(substance)
     own = _stricter(limits, legal, substance)
     worked_h = worked_minutes(task) / 60.0
@@ -156,6 +196,11 @@ def lead_floor(
         # "Ten times the limit" follows the limit of the day; levels in µg/m³, and other people's limits, do not.
         assumed = row.assumed_over_ug_m3 if is_exclusive else row.assumed_up_to_ug_m3
         apf = max(apf, (assumed or apf * legal) / lowest)
-        basis = f"{basis}, against {number_text(lowest, 'down')} µg/m³{f' ({own[1]})' if own else ''}"
+        basis = said(
+            "%(basis)s, against %(lowest)s µg/m³%(own)s",
+            basis=basis,
+            lowest=number_text(lowest, "down"),
+            own=said(" (%(own)s)", own=own[1]) if own else "",
+        )
     reasons = (Reason("EXP-039", path), *((Reason("EXP-019", path),) if trigger.group == "ii" else ()))
     return Floor(apf, basis, is_exclusive, row.assumed_over_ug_m3, reasons)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from progdoc.core.said import said, said_choice, said_join
 from progdoc.model.description.hazards import Estimate, Fraction, ObjectiveData, Sample, Samples
 from progdoc.rules.judged.published import Limit
 from progdoc.rules.lookup.telling_words import is_told
@@ -64,7 +65,7 @@ def names_every_fraction(evidence: Measured) -> bool:
 
 def fractions_in_words(evidence: Measured) -> str:
     """Return the fractions that evidence is of, in words."""
-    return " and ".join(one.value for one in Fraction if one in _fractions(evidence))
+    return said_join((said_choice(one) for one in Fraction if one in _fractions(evidence)), said(" and "))
 
 
 def _fractions(evidence: Measured) -> tuple[Fraction | None, ...]:
@@ -81,4 +82,8 @@ def _caught(sample: Sample) -> Fraction | None:
 
 def whole_dust_note(measured: str, wanted: str) -> str:
     """Return in words why a coarser dust shows that a limit for a finer one is kept."""
-    return f"Measured as {measured} dust; even if all of it were {wanted} dust, the limit is kept."
+    return said(
+        "Measured as %(measured)s dust; even if all of it were %(wanted)s dust, the limit is kept.",
+        measured=measured,
+        wanted=wanted,
+    )

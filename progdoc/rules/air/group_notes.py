@@ -7,6 +7,7 @@ from math import fsum
 
 from progdoc.calc.statistics import Basis, Decision, PreliminaryResult, Sample, preliminary_test
 from progdoc.core.numbers import number_text, text_of
+from progdoc.core.said import said, said_join, same
 from progdoc.core.worked import Input, Rounding, Step, with_digits_to_follow
 from progdoc.model.description.quantities import unit_symbol
 
@@ -14,9 +15,9 @@ __all__ = ["average_note", "group_notes", "most_in_short_note", "total_words"]
 
 _WIDE = 3.0  # geometric standard deviation over which one group may be two; common practice, no source
 _PRELIMINARY = {
-    PreliminaryResult.PASS: "passed: every shift is far under the limit",
-    PreliminaryResult.FAIL: "failed: one shift is over the limit",
-    PreliminaryResult.NO_DECISION: "no decision: sample at least six shifts",
+    PreliminaryResult.PASS: said("passed: every shift is far under the limit"),
+    PreliminaryResult.FAIL: said("failed: one shift is over the limit"),
+    PreliminaryResult.NO_DECISION: said("no decision: sample at least six shifts"),
 }
 
 
@@ -29,8 +30,14 @@ def average_note(shift: str, periods: Sequence[tuple[float, float]], over_min: f
     total = total_words(periods, over_min, average)
     result = text_of(average, unit_symbol(unit), "up")
     listed = sum(minutes for _, minutes in periods)
-    rest = "; time not listed counts as zero" if listed < over_min else ""
-    return f"Highest shift, {shift}: {total} = {result}, rounded up{rest}."
+    rest = said("; time not listed counts as zero") if listed < over_min else ""
+    return said(
+        "Highest shift, %(shift)s: %(total)s = %(result)s, rounded up%(rest)s.",
+        shift=shift,
+        total=total,
+        result=result,
+        rest=rest,
+    )
 
 
 def most_in_short_note(
@@ -43,7 +50,14 @@ def most_in_short_note(
     """
     result = text_of(most, unit_symbol(unit), "up")
     total = total_words(periods, window_min, most)
-    return f"If all of {shift} had come within {window_min:g} min: {total} = {result}, rounded up; no more is possible."
+    return said(
+        "If all of %(shift)s had come within %(window_min)s min: %(total)s = %(result)s, rounded up; no "
+        "more is possible.",
+        shift=shift,
+        window_min=same(f"{window_min:g}"),
+        total=total,
+        result=result,
+    )
 
 
 def total_words(periods: Sequence[tuple[float, float]], over_min: float, average: float) -> str:
@@ -57,9 +71,12 @@ def total_words(periods: Sequence[tuple[float, float]], over_min: float, average
     wanted = Input("average", average, "", "", Rounding.UP)
     *shown, over = with_digits_to_follow([*levels, *times], [Step(wanted, _average)])
     count = len(periods)
-    terms = [f"{level.printed} × {time.printed}" for level, time in zip(shown[:count], shown[count:], strict=True)]
-    total = terms[0] if len(terms) == 1 else f"({' + '.join(terms)})"
-    return f"{total} ÷ {over.printed}"
+    terms = [
+        said("%(level)s × %(time)s", level=level.printed, time=time.printed)
+        for level, time in zip(shown[:count], shown[count:], strict=True)
+    ]
+    total = terms[0] if len(terms) == 1 else said("(%(terms)s)", terms=said_join(terms, " + "))
+    return said("%(total)s ÷ %(over)s", total=total, over=over.printed)
 
 
 def _average(numbers: Sequence[float]) -> float:
@@ -76,14 +93,22 @@ def group_notes(averages: Sequence[Sample], decision: Decision, limit: float, un
 def _notes(averages: Sequence[Sample], decision: Decision, limit: float, unit: str) -> Iterator[str]:
     if decision.below_detection:
         yield (
-            f"{decision.below_detection} of {len(averages)} shifts below detection: the detection limit counts in full"
-            " as a highest level, and divided by √2 in the statistics."
+            said(
+                "%(below_detection)s of %(n)s shifts below detection: the detection limit counts in full as a "
+                "highest level, and divided by √2 in the statistics.",
+                below_detection=decision.below_detection,
+                n=len(averages),
+            )
         )
     if 3 <= len(averages) <= 5:
         result = preliminary_test([average.concentration for average in averages], limit)
-        yield f"EN 689 preliminary test, {len(averages)} shifts: {_PRELIMINARY[result]}. The law knows no such test."
+        yield said(
+            "EN 689 preliminary test, %(n)s shifts: %(preliminary)s. The law knows no such test.",
+            n=len(averages),
+            preliminary=_PRELIMINARY[result],
+        )
     if decision.basis is Basis.HIGHEST_MOSTLY_UNDETECTED:
-        yield "No statistics, since half of the shifts or more are below detection: the highest decides."
+        yield said("No statistics, since half of the shifts or more are below detection: the highest decides.")
     found = decision.statistics
     if found is None:
         return
@@ -94,9 +119,16 @@ def _notes(averages: Sequence[Sample], decision: Decision, limit: float, unit: s
     )
     deviation = number_text(found.geometric_standard_deviation)
     yield (
-        f"{found.samples} shifts: geometric mean {mean}, geometric standard deviation {deviation}, 95th percentile"
-        f" {percentile}, its one-sided 70 % upper confidence limit {upper} (EN 689). The larger of this and the"
-        " highest shift decides: our choice, the law knows no percentile."
+        said(
+            "%(samples)s shifts: geometric mean %(mean)s, geometric standard deviation %(deviation)s, 95th "
+            "percentile %(percentile)s, its one-sided 70 %% upper confidence limit %(upper)s (EN 689). The "
+            "larger of this and the highest shift decides: our choice, the law knows no percentile.",
+            samples=found.samples,
+            mean=mean,
+            deviation=deviation,
+            percentile=percentile,
+            upper=upper,
+        )
     )
     if found.geometric_standard_deviation > _WIDE:
-        yield "The shifts differ widely (geometric standard deviation over 3): they may be two groups, not one."
+        yield said("The shifts differ widely (geometric standard deviation over 3): they may be two groups, not one.")

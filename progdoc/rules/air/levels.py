@@ -17,6 +17,7 @@ from progdoc.calc.shift_length import brief_scala_factor, lead_limit
 from progdoc.calc.statistics import Basis, decision_concentration
 from progdoc.calc.statistics import Sample as ShiftAverage
 from progdoc.core.numbers import counted, number_text
+from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.model.description.hazards import (
     Averaging,
     Estimate,
@@ -52,9 +53,11 @@ __all__ = [
 _HAIR = 1.0 + 1e-9  # minutes come from hours times 60
 _SHORT = (LimitKind.STEL, LimitKind.EXCURSION, LimitKind.CEILING, LimitKind.PEAK)
 _DAY_MIN = 1440.0
-_NOTHING_SHORT = "no sample or estimate over its averaging time"
-_REACHED = "an average, which some part of that time reaches or passes"
-_WORSE_READING = "Nobody says what the air was like in the rest of a shift: it counts as sampled, the worse reading."
+_NOTHING_SHORT = said("no sample or estimate over its averaging time")
+_REACHED = said("an average, which some part of that time reaches or passes")
+_WORSE_READING = said(
+    "Nobody says what the air was like in the rest of a shift: it counts as sampled, the worse reading."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,13 +122,27 @@ def _stated_level(
     value = in_limit_unit(evidence.concentration, limit.unit, substance)
     if value is None:
         return NoLevel("EXP-013", {"unit": evidence.concentration.unit, "wanted": limit.unit})
-    kind = "objective data" if isinstance(evidence, ObjectiveData) else "an estimate"
+    kind = said("objective data") if isinstance(evidence, ObjectiveData) else said("an estimate")
     limit_value, notes = _long_shift(limit, task)
-    level = Level(value, limit_value, limit.unit, f"{kind}: {evidence.concentration.printed}", notes)
+    level = Level(
+        value,
+        limit_value,
+        limit.unit,
+        said("%(kind)s: %(concentration)s", kind=kind, concentration=evidence.concentration.printed),
+        notes,
+    )
     if _covers(evidence.averaging, limit):
         return level
     is_passed = limit.kind in _SHORT and value > limit_value * _HAIR
-    reached = replace(level, basis=f"{level.basis} {evidence.averaging.value}, {_REACHED}")
+    reached = replace(
+        level,
+        basis=said(
+            "%(basis)s %(averaging)s, %(reached)s",
+            basis=level.basis,
+            averaging=said_choice(evidence.averaging),
+            reached=_REACHED,
+        ),
+    )
     return NoLevel("EXP-006", _sample_to_add(limit, window), reached if is_passed else None)
 
 
@@ -145,8 +162,13 @@ def _sample_to_add(limit: Limit, window: float) -> dict[str, str]:
     minutes = FULL_SHIFT_MIN if is_long else window
     at_any_moment = limit.kind in (LimitKind.CEILING, LimitKind.PEAK)
     averaging = Averaging.TWA if is_long else Averaging.CEILING if at_any_moment else Averaging.STEL
-    fields = f"`concentration: … {limit.unit}`, `duration: {minutes:g} min`, `averaging: {averaging.value}`"
-    return {"limit": limit.kind.value, "missing": _NOTHING_SHORT, "fields_to_write": fields}
+    fields = said(
+        "`concentration: … %(unit)s`, `duration: %(minutes)s min`, `averaging: %(averaging)s`",
+        unit=same(limit.unit),
+        minutes=same(f"{minutes:g}"),
+        averaging=same(averaging.value),
+    )
+    return {"limit": said_choice(limit.kind), "missing": _NOTHING_SHORT, "fields_to_write": fields}
 
 
 # ---- short-term limits --------------------------------------------------------------------------------
@@ -166,8 +188,8 @@ def _short_level(limit: Limit, measured: Sequence[tuple[Sample, float]], task: T
         return replace(most, at_least=least if is_passed else None)
     if isinstance(most, Level) and (least is None or least.value <= most.value * _HAIR):
         return most
-    told = "; ".join(level.basis for level in (found, least) if level is not None)
-    missing = f"its samples missed what a longer one proves ({told})"
+    told = said_join((level.basis for level in (found, least) if level is not None), "; ")
+    missing = said("its samples missed what a longer one proves (%(told)s)", told=told)
     return NoLevel("EXP-006", {**_sample_to_add(limit, window), "missing": missing}, least)
 
 
@@ -187,7 +209,12 @@ def _reached_for_certain(limit: Limit, measured: Sequence[tuple[Sample, float]],
         if sample.below_detection or minutes <= 0.0 or (is_reading and not is_momentary):
             continue
         times = 1.0 if is_momentary else minutes / (ceil(minutes / window / _HAIR) * window)
-        told = f"{sample.concentration.printed} over {sample.duration.printed}, {_REACHED}"
+        told = said(
+            "%(concentration)s over %(duration)s, %(reached)s",
+            concentration=sample.concentration.printed,
+            duration=sample.duration.printed,
+            reached=_REACHED,
+        )
         proven.append((value * min(times, 1.0), told))
     if not proven:
         return None
@@ -207,9 +234,14 @@ def _short_term(limit: Limit, measured: Sequence[tuple[Sample, float]], window: 
         return None
     sample, value = max(fitting, key=lambda pair: (pair[1], not pair[0].below_detection))
     if sample.below_detection and value > (limit.value or 0.0):
-        return NoLevel("EXP-007", {"limit": limit.kind.value})
-    word = "below detection, counted in full" if sample.below_detection else "the highest sample"
-    return Level(value, limit.value or 0.0, limit.unit, f"{word}: {sample.concentration.printed}")
+        return NoLevel("EXP-007", {"limit": said_choice(limit.kind)})
+    word = said("below detection, counted in full") if sample.below_detection else said("the highest sample")
+    return Level(
+        value,
+        limit.value or 0.0,
+        limit.unit,
+        said("%(word)s: %(concentration)s", word=word, concentration=sample.concentration.printed),
+    )
 
 
 def _never_exceeded(
@@ -236,7 +268,11 @@ def _never_exceeded(
     if level > (limit.value or 0.0) * _HAIR:
         return none
     return Level(
-        level, limit.value or 0.0, limit.unit, f"the most that {counted(window, 'minute')} can have held", (note,)
+        level,
+        limit.value or 0.0,
+        limit.unit,
+        said("the most that %(window)s can have held", window=counted(window, "minute")),
+        (note,),
     )
 
 
@@ -251,13 +287,21 @@ def _long_shift(limit: Limit, task: Task) -> tuple[float, tuple[str, ...]]:
         return value, ()
     if limit.agent == "lead":
         law = cited("lead-long-day")
-        note = f"Limit lowered for a day of {worked_h:g} hours: 8-hour limit × 8 ÷ hours, {law}."
+        note = said(
+            "Limit lowered for a day of %(worked_h)s hours: 8-hour limit × 8 ÷ hours, %(law)s.",
+            worked_h=same(f"{worked_h:g}"),
+            law=law,
+        )
         return lead_limit(value, worked_h), (note,)
     if worked_h >= _DAY_MIN / 60.0:
         return value, ()
     factor = number_text(brief_scala_factor(worked_h), "down")
     return value, (
-        f"Advice, not law: for a day of {worked_h:g} hours Brief and Scala lower a limit to {factor} of it.",
+        said(
+            "Advice, not law: for a day of %(worked_h)s hours Brief and Scala lower a limit to %(factor)s of it.",
+            worked_h=same(f"{worked_h:g}"),
+            factor=factor,
+        ),
     )
 
 
@@ -266,11 +310,11 @@ def shifts_of(samples: Sequence[tuple[Sample, float]], task: Task) -> dict[str, 
     shifts: dict[str, list[tuple[Sample, float]]] = {}
     unnamed: dict[str, int] = {}
     for index, (sample, value) in enumerate(samples):
-        day = sample.date.isoformat() if sample.date else "undated"
+        day = same(sample.date.isoformat()) if sample.date else said("undated")
         if sample.shift:
             shifts.setdefault(sample.shift, []).append((sample, value))
             continue
-        shifts[f"sample {index + 1}, {day}"] = [(sample, value)]
+        shifts[said("sample %(n)s, %(day)s", n=index + 1, day=day)] = [(sample, value)]
         if in_unit(sample.duration, "min") * _HAIR < worked_minutes(task):
             unnamed[day] = unnamed.get(day, 0) + 1
     for name, group in shifts.items():
@@ -302,13 +346,13 @@ def _shift_level(limit: Limit, measured: Sequence[tuple[Sample, float]], task: T
     is_guessed = any(day.is_guessed for day in days.values())
     decision = decision_concentration(averages, limit_value)
     if decision.concentration is None:
-        return NoLevel("EXP-007", {"limit": limit.kind.value})
+        return NoLevel("EXP-007", {"limit": said_choice(limit.kind)})
     found, summed = _basis(decision.basis, averages, shifts)
     return Level(
         decision.concentration,
         limit_value,
         limit.unit,
-        f"{found} ({', '.join(sorted(shifts))}){summed}",
+        said("%(found)s (%(shifts)s)%(summed)s", found=found, shifts=said_join(sorted(shifts), ", "), summed=summed),
         (
             max(zip(averages, sums, strict=True), key=lambda pair: pair[0].concentration)[1],
             *group_notes(averages, decision, limit_value, limit.unit),
@@ -343,10 +387,10 @@ def _day(samples: Sequence[tuple[Sample, float]], task: Task) -> _Day:
     periods = [(value, in_unit(sample.duration, "min")) for sample, value in samples]
     sampled = sum(minutes for _, minutes in periods)
     worked = max(worked_minutes(task), sampled)
-    said = {sample.rest_of_shift for sample, _ in samples}
-    is_guessed = said == {None} and worked > sampled * _HAIR
+    stated = {sample.rest_of_shift for sample, _ in samples}
+    is_guessed = stated == {None} and worked > sampled * _HAIR
     # "same" asks for more than "zero": where samples of one shift disagree, or say nothing, it holds.
-    unsampled = Unsampled.AS_SAMPLED if RestOfShift.SAME in said or is_guessed else Unsampled.ZERO
+    unsampled = Unsampled.AS_SAMPLED if RestOfShift.SAME in stated or is_guessed else Unsampled.ZERO
     if unsampled is Unsampled.ZERO and _is_short_of_task(sampled, task):
         # Nothing outside the task is no word about the task itself: a short sample stands for all of it.
         mean = sum(value * minutes for value, minutes in periods) / sampled
@@ -363,14 +407,18 @@ def _task_notes(shifts: dict[str, list[tuple[Sample, float]]], task: Task) -> tu
     short = [
         name
         for name, group in sorted(shifts.items())
-        if RestOfShift.ZERO in (said := {sample.rest_of_shift for sample, _ in group})
-        and RestOfShift.SAME not in said
+        if RestOfShift.ZERO in (stated := {sample.rest_of_shift for sample, _ in group})
+        and RestOfShift.SAME not in stated
         and _is_short_of_task(sum(in_unit(sample.duration, "min") for sample, _ in group), task)
     ]
     if not short or task.duration is None:
         return ()
     return (
-        f"The task lasts {task.duration.printed}; what had no sample of it counts as sampled ({', '.join(short)}).",
+        said(
+            "The task lasts %(duration)s; what had no sample of it counts as sampled (%(short)s).",
+            duration=task.duration.printed,
+            short=said_join(short, ", "),
+        ),
     )
 
 
@@ -380,7 +428,11 @@ def _basis(
     """Return what stands for the air, and of a single shift the samples in it."""
     if len(averages) == 1:
         group = sorted(next(iter(shifts.values())), key=lambda pair: (-pair[1], pair[0].duration.printed))
-        sampled = " + ".join(f"{s.concentration.printed} for {s.duration.printed}" for s, _ in group)
-        return "one sampled shift", f": {sampled}"
-    what = "upper confidence limit" if basis is Basis.UPPER_LIMIT else "highest"
-    return f"the {what} of {len(averages)} sampled shifts", ""
+        sampled = said_join(
+            (said("%(level)s for %(time)s", level=s.concentration.printed, time=s.duration.printed) for s, _ in group),
+            " + ",
+        )
+        return said("one sampled shift"), said(": %(sampled)s", sampled=sampled)
+    if basis is Basis.UPPER_LIMIT:
+        return said("the upper confidence limit of %(n)s sampled shifts", n=len(averages)), ""
+    return said("the highest of %(n)s sampled shifts", n=len(averages)), ""

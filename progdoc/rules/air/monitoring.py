@@ -9,6 +9,7 @@ from typing import Any
 
 from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import counted, long_date
+from progdoc.core.said import said
 from progdoc.model.description.hazards import Averaging, Samples
 from progdoc.model.description.quantities import Quantity
 from progdoc.rules.in_force.intervals import Cycle
@@ -70,7 +71,7 @@ def monitoring_overdue(agent: Assessment, as_of: date) -> Iterator[Reason]:
         if one.date and one.averaging is Averaging.TWA
     ]
     newest = max((day for day in days if day <= as_of), default=None)
-    last = f"last sampled {long_date(newest)}" if newest else "sampled on no stated day"
+    last = said("last sampled %(newest)s", newest=long_date(newest)) if newest else said("sampled on no stated day")
     for code, cycles in (("EXP-031", monitoring_cycles(agent)), ("EXP-054", recalled_monitoring(agent))):
         for cycle in cycles:
             if newest is None or is_overdue(cycle.from_day(newest), as_of):

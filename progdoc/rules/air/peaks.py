@@ -11,6 +11,7 @@ from datetime import date
 from math import ceil, inf
 
 from progdoc.core.numbers import counted, text_of
+from progdoc.core.said import said, said_join
 from progdoc.model.description.hazards import Averaging, Hazard, Peak, Samples
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
 from progdoc.rules.air.fractions import Measured
@@ -28,7 +29,7 @@ Found = tuple[Limit, Level | NoLevel]
 
 _HAIR = 1.0 + 1e-9
 _SHIFT_H = FULL_SHIFT_MIN / 60.0  # for which the peaks of the table are printed, where it names no hours
-_ALONE = "no other measurable exposure"  # of hydrogen sulfide, in the note of its row
+_ALONE = said("no other measurable exposure")  # of hydrogen sulfide, in the note of its row
 
 
 def peaks_known(hazard: Hazard, as_of: date) -> tuple[Peak, ...]:
@@ -70,21 +71,26 @@ def with_peaks(
         sampled = shown.value if shown else 0.0
         over = ceiling.value or 0.0
         words = {"agent": hazard.agent, "ceiling": ceiling.in_words, "allowed": _allowed_words(limit)}
-        words["open"] = "the peaks described do not account for the samples" if peaks else "nobody says for how long"
+        words["open"] = (
+            said("the peaks described do not account for the samples") if peaks else said("nobody says for how long")
+        )
         if not peaks or sampled > top * _HAIR or not _account_for(evidence, peaks, limit, over, substance):
             if sampled > over * _HAIR:
                 reasons.append(Reason("EXP-037", f"{path}.peaks", words))
             continue
-        told = "; ".join(_peak_words(peak) for peak in peaks)
+        told = said_join((_peak_words(peak) for peak in peaks), "; ")
         if isinstance(level, NoLevel) or level.value < top:
-            changed[i] = (limit, Level(top, limit.value or 0.0, limit.unit, f"the highest peak: {told}"))
+            changed[i] = (
+                limit,
+                Level(top, limit.value or 0.0, limit.unit, said("the highest peak: %(told)s", told=told)),
+            )
         beyond = [peak for peak in peaks if not _is_allowed(peak, limit, substance)]
         if beyond and top > over * _HAIR:
             reasons.append(Reason("EXP-035", f"{path}.peaks", {**words, "found": _peak_words(beyond[0])}))
-            basis = f"peaks beyond Table Z-2: {told}"
+            basis = said("peaks beyond Table Z-2: %(told)s", told=told)
             changed[ceiling_at] = (ceiling, Level(max(sampled, top), over, limit.unit, basis))
         else:
-            basis = f"over the ceiling only in peaks that Table Z-2 allows: {told}"
+            basis = said("over the ceiling only in peaks that Table Z-2 allows: %(told)s", told=told)
             changed[ceiling_at] = (ceiling, Level(min(max(sampled, top), over), over, limit.unit, basis))
     return [changed[i] for i in range(len(found))], reasons
 
@@ -127,11 +133,22 @@ def _minutes_in_span(peak: Peak, limit: Limit) -> float:
 
 
 def _peak_words(peak: Peak) -> str:
-    return f"{peak.concentration.printed}, {peak.duration.printed} over the ceiling within {peak.span.printed}"
+    return said(
+        "%(concentration)s, %(duration)s over the ceiling within %(span)s",
+        concentration=peak.concentration.printed,
+        duration=peak.duration.printed,
+        span=peak.span.printed,
+    )
 
 
 def _allowed_words(limit: Limit) -> str:
     amount = text_of(limit.value or 0.0, unit_symbol(limit.unit))
     hours = Quantity(limit.per_hours or _SHIFT_H, "h", "").printed
-    alone = f", with {_ALONE} in the shift" if _ALONE in limit.note else ""
-    return f"{amount} for {counted(limit.minutes, 'minute')} within {hours}{alone}"
+    alone = said(", with %(alone)s in the shift", alone=_ALONE) if _ALONE in limit.note else ""
+    return said(
+        "%(amount)s for %(minutes)s within %(hours)s%(alone)s",
+        amount=amount,
+        minutes=counted(limit.minutes, "minute"),
+        hours=hours,
+        alone=alone,
+    )

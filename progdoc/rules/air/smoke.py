@@ -6,6 +6,7 @@ reading that a state goes by counts as its highest step.
 
 from __future__ import annotations
 
+from progdoc.core.said import said
 from progdoc.model.description.hazards import Smoke
 from progdoc.model.description.quantities import Quantity, in_unit, is_comparable
 from progdoc.rules.air.floors import Floor
@@ -45,7 +46,15 @@ def is_brief(reading: Smoke, law: Law) -> bool:
 def smoke_floor(reading: Smoke, law: Law) -> Floor:
     """Return the factor that a mask in smoke has to have; 0 where none has to be worn."""
     if reaches(reading, law, "smoke-worn") is False or is_brief(reading, law):
-        return Floor(0.0, "a reading of smoke")
+        return Floor(0.0, said("a reading of smoke"))
     step = law["smoke-worn"]
-    told = reading.pm25.printed if reading.pm25 else "PM2.5 not told"
-    return Floor(law.number("smoke-factor"), f"{told}; masks are worn from {step.printed} on, {step.citation}")
+    told = reading.pm25.printed if reading.pm25 else said("PM2.5 not told")
+    return Floor(
+        law.number("smoke-factor"),
+        said(
+            "%(told)s; masks are worn from %(step)s on, %(citation)s",
+            told=told,
+            step=step.printed,
+            citation=step.citation,
+        ),
+    )

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from progdoc.core.numbers import counted
+from progdoc.core.said import said
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.asbestos import is_classed
@@ -50,6 +51,7 @@ class Surveillance:
     days: int
     is_more_than: bool
     what: str  # "examination"; what is due from the first day on is offered once
+    whats: str  # "examinations"
     first_months: int | None  # how soon again at the beginning, and for how long
     first_span_months: int | None
     again_months: int | None
@@ -71,18 +73,21 @@ class Surveillance:
         if self.again_months is None:
             return ""
         if self.first_months is None:
-            return f", again every {counted(self.again_months, 'month')}"
-        return (
-            f", again every {self.first_months} months in the first {self.first_span_months} and every"
-            f" {self.again_months} from then on"
+            return said(", again every %(again_months)s", again_months=counted(self.again_months, "month"))
+        return said(
+            ", again every %(first_months)s months in the first %(first_span_months)s and every "
+            "%(again_months)s from then on",
+            first_months=self.first_months,
+            first_span_months=self.first_span_months,
+            again_months=self.again_months,
         )
 
     @property
     def threshold(self) -> str:
         return (
-            f"more than {counted(self.days, 'day')} a year"
+            said("more than %(days)s a year", days=counted(self.days, "day"))
             if self.is_more_than
-            else f"{counted(self.days, 'day')} a year or more"
+            else said("%(days)s a year or more", days=counted(self.days, "day"))
         )
 
 
@@ -100,6 +105,7 @@ def _rules() -> tuple[Surveillance, ...]:
             days=int(row["days"]),
             is_more_than=row["more_than"] == "yes",
             what=row["what"],
+            whats=row["whats"],
             first_months=_months(row["first_months"]),
             first_span_months=_months(row["first_span_months"]),
             again_months=_months(row["again_months"]),

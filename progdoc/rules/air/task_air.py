@@ -14,6 +14,8 @@ from typing import NamedTuple
 from progdoc.calc.oxygen import AltitudeRow, OxygenCase, is_oxygen_deficient, needs_oxygen_enriched_air, oxygen_case
 from progdoc.calc.protection import NeededFactor, is_protective_enough, needed_protection_factor
 from progdoc.core.numbers import text_of
+from progdoc.core.paper_language import marked
+from progdoc.core.said import said, said_join, same
 from progdoc.core.worked import Input, Rounding, Worked, followed
 from progdoc.model.description.hazards import Unknown
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
@@ -33,9 +35,9 @@ from progdoc.rules.lookup.limits import industries_of
 
 __all__ = ["mixture_ratios", "needed_for", "task_air"]
 
-_IN_CONSTRUCTION = (
-    "In construction this is good practice, applied by progdoc as the stricter choice: the rule is general industry's,"
-    " and {} has no such sum."
+_IN_CONSTRUCTION = marked(
+    "In construction this is good practice, applied by progdoc as the stricter choice: the rule is general industry's, "
+    "and %(standard)s has no such sum."
 )
 
 
@@ -115,26 +117,36 @@ def _mixture(task: Task, agents: tuple[Assessment, ...], by_state: LawValue | No
     worst = mixture_ratios(agents)
     if len(worst) < 2:
         return None
-    left_out = [f"{a.hazard.agent}: {a.hazard.acts_elsewhere}" for a in agents if a.hazard.acts_elsewhere is not None]
+    left_out = [
+        said("%(agent)s: %(acts_elsewhere)s", agent=a.hazard.agent, acts_elsewhere=a.hazard.acts_elsewhere)
+        for a in agents
+        if a.hazard.acts_elsewhere is not None
+    ]
     unsummed = [a.hazard.agent for a in agents if not a.ratios]
     is_law = by_state is not None and by_state.value is True
     is_practice = task.industry is Industry.CONSTRUCTION and not is_law
-    notes = [_IN_CONSTRUCTION.format(cited("no-mixture-in-construction"))] if is_practice else []
-    notes += [f"Left out for the reason stated: {'; '.join(left_out)}."] if left_out else []
-    notes += [f"Without a level, so not in the sum: {', '.join(unsummed)}."] if unsummed else []
+    notes = [said(_IN_CONSTRUCTION, standard=cited("no-mixture-in-construction"))] if is_practice else []
+    notes += (
+        [said("Left out for the reason stated: %(left_out)s.", left_out=said_join(left_out, "; "))] if left_out else []
+    )
+    notes += (
+        [said("Without a level, so not in the sum: %(unsummed)s.", unsummed=said_join(unsummed, ", "))]
+        if unsummed
+        else []
+    )
     worked = Worked(
         id=f"tasks.{task.id}.mixture",
-        name=f"Mixture in “{task.name}”",
+        name=said("Mixture in “%(task)s”", task=task.name),
         value=fsum(worst.values()),
         unit="",
-        formula="mixture sum Em = C₁ ÷ L₁ + C₂ ÷ L₂ + …",
+        formula=said("mixture sum Em = C₁ ÷ L₁ + C₂ ÷ L₂ + …"),
         inputs=tuple(
-            Input(f"hazard ratio of {agent}", value, "", "worked above", Rounding.UP)
+            Input(said("hazard ratio of %(agent)s", agent=agent), value, "", said("worked above"), Rounding.UP)
             for agent, value in sorted(worst.items())
         ),
         citation=by_state.citation
         if by_state is not None and is_law
-        else "; ".join(dict.fromkeys(cited(f"mixture-{industry}") for industry in industries_of(task))),
+        else said_join(dict.fromkeys(cited(f"mixture-{industry}") for industry in industries_of(task)), "; "),
         rounding=Rounding.UP,
         notes=tuple(notes),
     )
@@ -171,26 +183,38 @@ def _dangers(
     task: Task, path: str, agents: tuple[Assessment, ...], oxygen: OxygenCase | None, rules: TaskRules
 ) -> Iterator[_Danger]:
     if task.immediately_dangerous:
-        yield _Danger("the description says so")
+        yield _Danger(said("the description says so"))
     if task.structural_fire:
-        yield _Danger("fire-fighting inside a building")
+        yield _Danger(said("fire-fighting inside a building"))
     if oxygen is OxygenCase.IDLH:
         least = rules.least_oxygen_percent
-        source = "" if least.setter is Setter.LAW else f" ({least.origin})"
-        words = f"oxygen may fall below {least.amount('%'):g} %{source}"
+        source = "" if least.setter is Setter.LAW else said(" (%(origin)s)", origin=least.origin)
+        told = {"amount": same(f"{least.amount('%'):g}"), "source": source}
+        words = said("oxygen may fall below %(amount)s %%%(source)s", **told)
         if task.oxygen is not None and task.oxygen.shown_by is None:
-            words += ", and nothing shows that it stays within Table II"
+            words = said(
+                "oxygen may fall below %(amount)s %%%(source)s, and nothing shows that it stays within Table II", **told
+            )
         yield _Danger(words, set_by=least.origin if _is_enough_by_law(task, rules) else "")
     if (share := most_oxygen(task)) is not None:
         most, is_deadly = rules.law.amount("enriched-air", "%"), rules.law["enriched-air-deadly"]
         if is_deadly.value is True and share.value > most:
-            yield _Danger(f"it holds more than {most:g} % oxygen ({is_deadly.citation})")
+            yield _Danger(
+                said(
+                    "it holds more than %(most)s %% oxygen (%(citation)s)",
+                    most=same(f"{most:g}"),
+                    citation=is_deadly.citation,
+                )
+            )
     if oxygen is None and is_in_confined_space(task):
-        yield _Danger("nobody measured the oxygen of this confined space", f"{path}.oxygen.lowest")
+        yield _Danger(said("nobody measured the oxygen of this confined space"), f"{path}.oxygen.lowest")
     if not agents and task.done_by is DoneBy.OUR_PEOPLE and not (task.immediately_dangerous or task.structural_fire):
-        yield _Danger("nobody says what is in it", path)
+        yield _Danger(said("nobody says what is in it"), path)
     for one in undescribed(task, agents) if task.done_by is DoneBy.OUR_PEOPLE else ():
-        yield _Danger(f"how much {one.what} is in the air is not known ({one.because})", f"{path}.{one.field}")
+        yield _Danger(
+            said("how much %(what)s is in the air is not known (%(because)s)", what=one.what, because=one.because),
+            f"{path}.{one.field}",
+        )
     for agent in agents:
         yield from _agent_danger(agent, path, oxygen)
 
@@ -203,26 +227,49 @@ def _is_enough_by_law(task: Task, rules: TaskRules) -> bool:
 def _agent_danger(agent: Assessment, path: str, oxygen: OxygenCase | None) -> Iterator[_Danger]:
     name = agent.hazard.agent
     if isinstance(agent.hazard.exposure, Unknown) and is_declared_unknown(agent.hazard.exposure):
-        yield _Danger(f"how much {name} is in the air can't be told: {agent.hazard.exposure.because}")
+        yield _Danger(
+            said(
+                "how much %(name)s is in the air can't be told: %(because)s",
+                name=name,
+                because=agent.hazard.exposure.because,
+            )
+        )
         return
     if agent.is_unknown:
         places = (reason.path for reason in agent.reasons if reason.code in agent.unknown_by)
-        because = f" (because of {', '.join(agent.unknown_by)})" if agent.unknown_by else ""
+        because = (
+            said(" (because of %(unknown_by)s)", unknown_by=said_join(agent.unknown_by, ", "))
+            if agent.unknown_by
+            else ""
+        )
         missing = next(places, f"{agent.path}.exposure")
-        yield _Danger(f"how much {name} is in the air is not known{because}", missing)
+        yield _Danger(
+            said("how much %(name)s is in the air is not known%(because)s", name=name, because=because), missing
+        )
         return
     if oxygen is None and agent.substance is not None and agent.substance.is_simple_asphyxiant:
-        yield _Danger(f"{name} displaces oxygen, and nobody measured how much is left", f"{path}.oxygen.lowest")
+        yield _Danger(
+            said("%(name)s displaces oxygen, and nobody measured how much is left", name=name), f"{path}.oxygen.lowest"
+        )
     if agent.danger is None or agent.during_task is None:
         return
     level = in_limit_unit(Quantity(agent.during_task, agent.unit, ""), agent.danger.unit, agent.substance)
     printed = text_of(agent.danger.value, unit_symbol(agent.danger.unit))
     if level is None:
-        yield _Danger(f"{name} cannot be compared with its IDLH value of {printed}", f"{agent.path}.exposure")
-    elif level >= agent.danger.value:
-        derived = f": {agent.derived}" if agent.derived else ""
         yield _Danger(
-            f"{name} may reach its IDLH value of {printed} ({agent.danger.origin}){derived}",
+            said("%(name)s cannot be compared with its IDLH value of %(printed)s", name=name, printed=printed),
+            f"{agent.path}.exposure",
+        )
+    elif level >= agent.danger.value:
+        derived = said(": %(derived)s", derived=agent.derived) if agent.derived else ""
+        yield _Danger(
+            said(
+                "%(name)s may reach its IDLH value of %(printed)s (%(origin)s)%(derived)s",
+                name=name,
+                printed=printed,
+                origin=agent.danger.origin,
+                derived=derived,
+            ),
             set_by=_policy_alone(agent, agent.danger, level),
         )
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from progdoc.core.said import said
 from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.model.description.special_work import ProtectionLevel, SprayPlace
 from progdoc.model.description.workplace import Industry, Task
@@ -43,9 +44,9 @@ def against_special_work(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason
         yield Reason("BRG-001", path)
     level = air.task.protection_level
     if level is not None and not _is_of_level(level, mask):
-        wanted = "a full facepiece with air of its own under pressure, and a way out with it"
+        wanted = said("a full facepiece with air of its own under pressure, and a way out with it")
         if level is ProtectionLevel.C:
-            wanted = "a half mask or full facepiece"
+            wanted = said("a half mask or full facepiece")
         at = "general" if air.task.industry is not Industry.CONSTRUCTION else "construction"
         yield Reason("HAZ-001", path, {"level": level.value, "wanted": wanted, "citation": cited(f"levels-{at}")})
 

@@ -12,6 +12,7 @@ from math import fsum
 from typing import NamedTuple
 
 from progdoc.core.numbers import text_of
+from progdoc.core.said import said, same
 from progdoc.model.description.hazards import Averaging, Estimate, ObjectiveData, Sample, Samples
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
 from progdoc.model.description.workplace import Task
@@ -95,7 +96,14 @@ def _average(shifts: Sequence[_Shift], unit: str) -> WorkingLevel:
     if len(periods) == 1 and periods[0][1] <= work_min * _HAIR:
         return WorkingLevel(average)
     result = text_of(average, unit_symbol(unit), "up")
-    return WorkingLevel(average, f"{total_words(periods, work_min, average)} of work = {result}, rounded up")
+    return WorkingLevel(
+        average,
+        said(
+            "%(total_words)s of work = %(result)s, rounded up",
+            total_words=total_words(periods, work_min, average),
+            result=result,
+        ),
+    )
 
 
 def _minutes(sample: Sample) -> float:
@@ -108,7 +116,7 @@ def _task_min(task: Task) -> float:
 
 def _stated(evidence: ObjectiveData | Estimate) -> tuple[Quantity, str, float]:
     minutes = FULL_SHIFT_MIN if evidence.averaging is Averaging.TWA else 0.0
-    return evidence.concentration, f"{minutes / 60.0:g} h", minutes
+    return evidence.concentration, said("%(minutes)s h", minutes=same(f"{minutes / 60.0:g}")), minutes
 
 
 def _within_task(
@@ -118,8 +126,18 @@ def _within_task(
     if value is None:
         return None
     task_min = _task_min(task)
-    work = task.duration.printed if task.duration is not None else f"{task_min / 60.0:g} h"
+    work = (
+        task.duration.printed
+        if task.duration is not None
+        else said("%(task_min)s h", task_min=same(f"{task_min / 60.0:g}"))
+    )
     times = max(1.0, minutes / task_min) if task_min > 0 else 1.0
     means = text_of(quantity.value * times, unit_symbol(quantity.unit), "up")
-    derived = f"{quantity.printed} over {time}, all of it in {work} of work, means {means}"
+    derived = said(
+        "%(quantity)s over %(time)s, all of it in %(work)s of work, means %(means)s",
+        quantity=quantity.printed,
+        time=time,
+        work=work,
+        means=means,
+    )
     return WorkingLevel(value * times, derived if times > _HAIR else "")

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from progdoc.core.numbers import interval_words
+from progdoc.core.said import said, said_join
 from progdoc.model.description.clock import minutes_of_day
 from progdoc.model.description.upkeep import FilterChanges
 from progdoc.rules.judged.cartridge_results import Moment
@@ -45,11 +46,20 @@ def _clock(minutes: float) -> str:
 def moments_words(moments: Sequence[Moment], interval_min: float, shift_min: float, task_min: float | None) -> str:
     """Return the schedule in a line: "at the lunch break, 12:00; and at the end of every shift"."""
     if interval_min >= shift_min:
-        return "at the end of every shift"
+        return said("at the end of every shift")
     if task_min is not None and task_min <= interval_min:
         latest = interval_words(interval_min)
-        return f"a new one whenever the task begins; {latest} after opening at the latest; at the end of every shift"
+        return said(
+            "a new one whenever the task begins; %(latest)s after opening at the latest; at the end of every shift",
+            latest=latest,
+        )
     if not moments:
-        return f"{interval_words(interval_min)} after opening at the latest, and at the end of every shift"
-    parts = [f"at the {m.name}, {m.clock}" if m.name else f"at {m.clock}" for m in moments]
-    return f"{'; '.join(parts)}; and at the end of every shift"
+        return said(
+            "%(interval_min)s after opening at the latest, and at the end of every shift",
+            interval_min=interval_words(interval_min),
+        )
+    parts = [
+        said("at the %(m)s, %(clock)s", m=m.name, clock=m.clock) if m.name else said("at %(clock)s", clock=m.clock)
+        for m in moments
+    ]
+    return said("%(parts)s; and at the end of every shift", parts=said_join(parts, "; "))

@@ -15,6 +15,7 @@ from progdoc.calc.cartridge import DEFAULT_SAFETY_FACTOR, Case, Criterion, Reaso
 from progdoc.calc.change_schedule import MixtureEstimate, mixture_service_life
 from progdoc.calc.service_life import Estimate, service_life
 from progdoc.core.numbers import number_text
+from progdoc.core.said import said, said_join
 from progdoc.model.description.masks import Filter, Mask, Mode
 from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.workplace import Task
@@ -44,26 +45,32 @@ _MORE_AIR = 1.25
 _FRACTIONS = (0.001, 0.002, 0.005, 0.01, 0.02, 0.035, 0.05, 0.075, 0.1, 0.125, 0.15, 0.175, 0.2)
 
 WEAKNESSES = (
-    "This is an estimate from published equations; it is no measurement.",
-    "Vapours that boil near 65 °C come out too long; under 65 °C the model is refused.",
-    "Damp air takes more from thin vapour than the model tells; above 65 % humidity and under 200 ppm it is refused.",
-    "There is no model for reactive or impregnated media, such as cartridges for ammonia, acid gases or formaldehyde.",
-    "A mixture is taken as its shortest-lived part at the summed concentration; this was not tested on mixtures.",
-    "Whoever smells, tastes or feels anything leaves at once, whatever the schedule says.",
+    said("This is an estimate from published equations; it is no measurement."),
+    said("Vapours that boil near 65 °C come out too long; under 65 °C the model is refused."),
+    said(
+        "Damp air takes more from thin vapour than the model tells; above 65 % humidity and under 200 "
+        "ppm it is refused."
+    ),
+    said(
+        "There is no model for reactive or impregnated media, such as cartridges for ammonia, acid gases "
+        "or formaldehyde."
+    ),
+    said("A mixture is taken as its shortest-lived part at the summed concentration; this was not tested on mixtures."),
+    said("Whoever smells, tastes or feels anything leaves at once, whatever the schedule says."),
 )
 
 _INSTEAD = {
-    Reason.IMPREGNATED_CARBON: "Use a cartridge approved for it, with the maker's service data or an indicator.",
-    Reason.STANDARD_DECIDES: "Follow the change rule of the substance standard.",
-    Reason.UNRELIABLE_DATA: "Use the maker's service data or a test.",
-    Reason.LOW_BOILING_POINT: "Use supplied air, or the maker's test data, with a new cartridge for each use.",
-    Reason.TEMPERATURE: "Use the maker's service data at your temperature.",
-    Reason.VAPOUR_PRESSURE: "Use the maker's service data at your concentration.",
-    Reason.TOO_DILUTE: "Use the maker's service data at your concentration.",
-    Reason.HUMID_AND_DILUTE: "Ask the maker for test data at your humidity and concentration.",
-    Reason.LOOSE_CRITERION: "Set a stricter limit.",
-    Reason.STRICT_CRITERION: "Use supplied air, or the maker's test data for so low a limit.",
-    Reason.CRITICAL_MASS: "Use more carbon, or supplied air.",
+    Reason.IMPREGNATED_CARBON: said("Use a cartridge approved for it, with the maker's service data or an indicator."),
+    Reason.STANDARD_DECIDES: said("Follow the change rule of the substance standard."),
+    Reason.UNRELIABLE_DATA: said("Use the maker's service data or a test."),
+    Reason.LOW_BOILING_POINT: said("Use supplied air, or the maker's test data, with a new cartridge for each use."),
+    Reason.TEMPERATURE: said("Use the maker's service data at your temperature."),
+    Reason.VAPOUR_PRESSURE: said("Use the maker's service data at your concentration."),
+    Reason.TOO_DILUTE: said("Use the maker's service data at your concentration."),
+    Reason.HUMID_AND_DILUTE: said("Ask the maker for test data at your humidity and concentration."),
+    Reason.LOOSE_CRITERION: said("Set a stricter limit."),
+    Reason.STRICT_CRITERION: said("Use supplied air, or the maker's test data for so low a limit."),
+    Reason.CRITICAL_MASS: said("Use more carbon, or supplied air."),
 }
 
 
@@ -88,7 +95,11 @@ def load_ppm(agent: Assessment) -> float | None:
 
 def load_notes(agents: Iterable[Assessment]) -> tuple[str, ...]:
     """Return how the load follows from what was found, for each agent where it is a sum."""
-    return tuple(f"{agent.hazard.agent}: {agent.load_derived}." for agent in agents if agent.load_derived)
+    return tuple(
+        said("%(agent)s: %(load_derived)s.", agent=agent.hazard.agent, load_derived=agent.load_derived)
+        for agent in agents
+        if agent.load_derived
+    )
 
 
 def cartridge_life(air: TaskAir, mask: Mask, part: Filter) -> CartridgeLife:
@@ -130,7 +141,7 @@ def cartridge_life(air: TaskAir, mask: Mask, part: Filter) -> CartridgeLife:
         together = replace(together, temperature_c=coldest)
     what_ifs = tuple(_what_ifs(cases, coldest, air, mask, agents))
     identity = f"tasks.{air.task.id}.masks.{mask.id}.{part.id}.service-life"
-    name = f"Estimated service life of “{part.name or part.id}” in “{air.task.name}”"
+    name = said("Estimated service life of “%(part)s” in “%(task)s”", part=part.name or part.id, task=air.task.name)
     loads = load_notes(agents)
     notes = (*loads, *_notes(answer, names, assumed), *map(_what_if_words, what_ifs), *WEAKNESSES)
     origins = Origins(flow.origin, carbon.origin, pressure.origin)
@@ -157,18 +168,22 @@ def _celsius(quantity: Quantity) -> float:
 
 def _not_stated(task: Task) -> Iterable[NotKnown]:
     if task.temperature_high is None:
-        yield NotKnown("nobody says how hot the air gets", "Write `temperature_high:` in the task.")
+        yield NotKnown(said("nobody says how hot the air gets"), said("Write `temperature_high:` in the task."))
     elif not _UNLIKELY_C[0] < _celsius(task.temperature_high) < _UNLIKELY_C[1]:
-        yield NotKnown(f"air at {task.temperature_high.printed} is outside the model", "Check `temperature_high:`.")
+        yield NotKnown(
+            said("air at %(temperature_high)s is outside the model", temperature_high=task.temperature_high.printed),
+            said("Check `temperature_high:`."),
+        )
     if task.humidity_high is None:
-        yield NotKnown("nobody says how damp the air gets", "Write `humidity_high:` in the task.")
+        yield NotKnown(said("nobody says how damp the air gets"), said("Write `humidity_high:` in the task."))
 
 
 def _gap_of(agent: Assessment) -> NotKnown | None:
     level = load_ppm(agent)
     if level is None or level <= 0.0:
         return NotKnown(
-            f"how much {agent.hazard.agent} is in the air is not known in ppm", "Have it measured or estimated."
+            said("how much %(agent)s is in the air is not known in ppm", agent=agent.hazard.agent),
+            said("Have it measured or estimated."),
         )
     found = vapours_of(agent)
     return found if isinstance(found, NotKnown) else None
@@ -209,25 +224,25 @@ def _what_ifs(
         answer = _shorter([change(case) for case in cases], coldest_c)
         return answer.estimate.service_life_min if isinstance(answer, MixtureEstimate) else None
 
-    yield WhatIf("10 °C hotter", life(lambda case: replace(case, temperature_c=case.temperature_c + _WARMER_C)))
+    yield WhatIf(said("10 °C hotter"), life(lambda case: replace(case, temperature_c=case.temperature_c + _WARMER_C)))
     highest = [level_ppm(agent) or 0.0 for agent in agents]
     if any(level > case.challenge_ppm * _HAIR for level, case in zip(highest, cases, strict=True)):
         worst = [replace(case, challenge_ppm=level) for level, case in zip(highest, cases, strict=True)]
         found = _shorter(worst, coldest_c)
         shortest = found.estimate.service_life_min if isinstance(found, MixtureEstimate) else None
-        yield WhatIf("the highest levels found", shortest)
+        yield WhatIf(said("the highest levels found"), shortest)
     harder = task.model_copy(update={"effort": heavier(task.effort), "breathing": None}) if task.effort else None
     more = air_flow(air.rules.law, mask, harder) if harder else None
     if mask.mode is Mode.POWERED:
         blown = _MORE_AIR * cases[0].flow_l_min
-        yield WhatIf("a quarter more flow from the blower", life(lambda case: replace(case, flow_l_min=blown)))
+        yield WhatIf(said("a quarter more flow from the blower"), life(lambda case: replace(case, flow_l_min=blown)))
     elif not breathes_by_effort(task):
         breathed = _MORE_AIR * cases[0].flow_l_min
-        yield WhatIf("a quarter more air breathed", life(lambda case: replace(case, flow_l_min=breathed)))
+        yield WhatIf(said("a quarter more air breathed"), life(lambda case: replace(case, flow_l_min=breathed)))
     elif more is not None and not isinstance(more, NotKnown):
-        yield WhatIf("work one class harder", life(lambda case: replace(case, flow_l_min=more.l_min)))
+        yield WhatIf(said("work one class harder"), life(lambda case: replace(case, flow_l_min=more.l_min)))
     damper = min(cases[0].relative_humidity_percent + _DAMPER, 100.0)
-    yield WhatIf("20 % more humidity", life(lambda case: replace(case, relative_humidity_percent=damper)))
+    yield WhatIf(said("20 % more humidity"), life(lambda case: replace(case, relative_humidity_percent=damper)))
 
 
 def _curve(case: Case) -> tuple[tuple[float, float], ...]:
@@ -243,16 +258,22 @@ def _curve(case: Case) -> tuple[tuple[float, float], ...]:
 
 def _what_if_words(what_if: WhatIf) -> str:
     if what_if.life_min is None:
-        return f"With {what_if.change} the model gives no answer."
-    return f"With {what_if.change}: {number_text(what_if.life_min, 'down')} min."
+        return said("With %(change)s the model gives no answer.", change=what_if.change)
+    return said(
+        "With %(change)s: %(life_min)s min.", change=what_if.change, life_min=number_text(what_if.life_min, "down")
+    )
 
 
 def _notes(answer: MixtureEstimate, names: tuple[str, ...], assumed: tuple[str, ...]) -> Iterable[str]:
     if len(names) > 1:
-        yield f"{', '.join(names)} together: {answer.governing} comes through first."
+        yield said(
+            "%(names)s together: %(governing)s comes through first.",
+            names=said_join(names, ", "),
+            governing=answer.governing,
+        )
     if answer.estimate.criterion is Criterion.LIMIT:
-        yield "Breakthrough is reached when the exposure limit leaves the cartridge."
+        yield said("Breakthrough is reached when the exposure limit leaves the cartridge.")
     else:
-        yield "Breakthrough is reached when a tenth of the vapour leaves the cartridge."
+        yield said("Breakthrough is reached when a tenth of the vapour leaves the cartridge.")
     if assumed:
-        yield f"Assumed, since nobody stated it: {'; '.join(assumed)}."
+        yield said("Assumed, since nobody stated it: %(assumed)s.", assumed=said_join(assumed, "; "))

@@ -11,6 +11,7 @@ from math import log
 
 from progdoc.calc.cartridge import Case
 from progdoc.calc.service_life import Estimate
+from progdoc.core.said import said, said_choice
 from progdoc.core.worked import Input, Rounding, Step, Worked, with_digits_to_follow
 from progdoc.rules.judged.cartridge_results import (
     CAPACITY_TERM,
@@ -24,7 +25,7 @@ from progdoc.rules.lookup.cited import cited
 
 __all__ = ["Origins", "life_worked"]
 
-_PAPERS = "Wood (1994); Wood and Stampfer (1993); Lodewyckx, Wood and Ryu (2004)"
+_PAPERS = said("Wood (1994); Wood and Stampfer (1993); Lodewyckx, Wood and Ryu (2004)")
 _FORMULA = (
     "service life = (capacity term − rate term) × humidity factor ÷ safety factor\n"
     "capacity term = 1000 × We × W ÷ (C₀ × Q)\n"
@@ -53,12 +54,12 @@ def life_worked(
             HUMIDITY_FACTOR,
             found.humidity_factor,
             "",
-            "1 to 50 %, a half from 85 %, straight between (ours)",
+            said("1 to 50 %, a half from 85 %, straight between (ours)"),
             Rounding.DOWN,
         ),
-        Input(SAFETY_FACTOR, found.safety_factor, "", "our choice: 1.5, or 2 where an input is assumed"),
+        Input(SAFETY_FACTOR, found.safety_factor, "", said("our choice: 1.5, or 2 where an input is assumed")),
     )
-    law = f"{cited('change-schedule')}; {_PAPERS}"
+    law = said("%(cited)s; %(papers)s", cited=cited("change-schedule"), papers=_PAPERS)
     worked = Worked(identity, name, found.service_life_min, "min", _FORMULA, (), law, Rounding.DOWN, notes)
     terms = with_digits_to_follow(terms, [Step(worked.result, _life)])
     return replace(worked, inputs=(*_told(case, found, origins, terms), *terms))
@@ -72,29 +73,33 @@ def _life(terms: Sequence[float]) -> float:
 def _told(case: Case, found: Estimate, origins: Origins, terms: Sequence[Input]) -> tuple[Input, ...]:
     """Return what both terms and the mass of vapour are made of."""
     x = found.breakthrough_fraction
-    mass = Input("C₀, the same as mass", found.challenge_g_cm3 * 1e6, "g/m³", FORMULA, Rounding.UP)
+    mass = Input(said("C₀, the same as mass"), found.challenge_g_cm3 * 1e6, "g/m³", FORMULA, Rounding.UP)
     of_terms: tuple[Input, ...] = (
         mass,
-        Input("We, capacity", found.capacity_g_g, "g/g", COMPUTED, Rounding.DOWN),
-        Input("W, carbon of all cartridges", case.bed.carbon_mass_g, "g", origins.carbon, Rounding.DOWN),
-        Input("Q, air flow", case.flow_l_min, "L/min", origins.flow, Rounding.UP),
-        Input("ρ, bed density", case.bed.density_g_cm3, "g/cm³", origins.carbon),
-        Input("kv, rate coefficient", found.rate_per_min, "1/min", COMPUTED, Rounding.DOWN),
-        Input("x, share that counts as breakthrough", x, "", f"{found.criterion.value.replace('-', ' ')}"),
+        Input(said("We, capacity"), found.capacity_g_g, "g/g", COMPUTED, Rounding.DOWN),
+        Input(said("W, carbon of all cartridges"), case.bed.carbon_mass_g, "g", origins.carbon, Rounding.DOWN),
+        Input(said("Q, air flow"), case.flow_l_min, "L/min", origins.flow, Rounding.UP),
+        Input(said("ρ, bed density"), case.bed.density_g_cm3, "g/cm³", origins.carbon),
+        Input(said("kv, rate coefficient"), found.rate_per_min, "1/min", COMPUTED, Rounding.DOWN),
+        Input(said("x, share that counts as breakthrough"), x, "", said_choice(found.criterion)),
     )
     of_terms = with_digits_to_follow(of_terms, [Step(terms[0], _capacity_term), Step(terms[1], _rate_term)])
     of_mass: tuple[Input, ...] = (
-        Input("C, vapour in the air, all agents", case.challenge_ppm, "ppm", "average while the task is done"),
-        Input("M, molar mass", case.vapour.molecular_weight, "g/mol", "table of organic vapours"),
-        Input("P, air pressure", case.pressure_kpa, "kPa", origins.pressure),
-        Input("T, air temperature", case.temperature_c, "°C", "the task; the one that gives the shorter life"),
+        Input(
+            said("C, vapour in the air, all agents"), case.challenge_ppm, "ppm", said("average while the task is done")
+        ),
+        Input(said("M, molar mass"), case.vapour.molecular_weight, "g/mol", said("table of organic vapours")),
+        Input(said("P, air pressure"), case.pressure_kpa, "kPa", origins.pressure),
+        Input(
+            said("T, air temperature"), case.temperature_c, "°C", said("the task; the one that gives the shorter life")
+        ),
     )
     of_mass = with_digits_to_follow(of_mass, [Step(of_terms[0], _vapour_mass)])
     others = (
-        Input("relative humidity", case.relative_humidity_percent, "%", "the task"),
-        Input("bed area of all cartridges", case.bed.area_cm2, "cm²", origins.carbon),
-        Input("micropore volume", case.bed.micropore_volume_cm3_g, "cm³/g", origins.carbon),
-        Input("saturation pressure", found.saturation_pressure_mmhg, "mmHg", COMPUTED),
+        Input(said("relative humidity"), case.relative_humidity_percent, "%", said("the task")),
+        Input(said("bed area of all cartridges"), case.bed.area_cm2, "cm²", origins.carbon),
+        Input(said("micropore volume"), case.bed.micropore_volume_cm3_g, "cm³/g", origins.carbon),
+        Input(said("saturation pressure"), found.saturation_pressure_mmhg, "mmHg", COMPUTED),
     )
     return (*of_mass, *of_terms, *others)
 

@@ -14,6 +14,7 @@ from math import fsum
 from progdoc.calc.change_schedule import scaled_service_life_min
 from progdoc.calc.service_life import humidity_factor
 from progdoc.core.numbers import number_text
+from progdoc.core.said import said, said_join, same
 from progdoc.core.worked import Input, Rounding, Worked, followed
 from progdoc.model.description.cartridge_data import ServiceData, StandardRule
 from progdoc.model.description.masks import Filter, Mask
@@ -40,7 +41,7 @@ _LEAST_OF_HEAT = 0.5
 # Our choice, no source: twin cartridges of 80 g last some ten times as long as the one that is assumed where nobody
 # describes the carbon. Whose are better still describes it, and then the model counts with that.
 _FAR_ABOVE = 10.0
-_RULES_OF_THUMB = "rules of thumb of the AIHA (ch. 36), as quoted by the federal agency"
+_RULES_OF_THUMB = said("rules of thumb of the AIHA (ch. 36), as quoted by the federal agency")
 
 
 def _is_named(agent: Assessment, names: Iterable[str]) -> bool:
@@ -54,7 +55,7 @@ def _is_named(agent: Assessment, names: Iterable[str]) -> bool:
 
 
 def _unnamed(agents: Sequence[Assessment], names: Sequence[str]) -> str:
-    return ", ".join(agent.hazard.agent for agent in agents if not _is_named(agent, names))
+    return said_join((agent.hazard.agent for agent in agents if not _is_named(agent, names)), ", ")
 
 
 # ---- maker's and test data ----------------------------------------------------------------------------
@@ -63,7 +64,7 @@ def _unnamed(agents: Sequence[Assessment], names: Sequence[str]) -> str:
 def data_life(data: ServiceData, path: str, air: TaskAir, mask: Mask, life: CartridgeLife) -> KnownLife:
     """Return a maker's or tested figure, carried over to the air of a task, and held against the model's estimate."""
     kind = Basis(data.kind)
-    origin = data.source or "no document is named"
+    origin = data.source or said("no document is named")
     agents = gas_agents(air)
 
     def refused(why: str) -> KnownLife:
@@ -71,21 +72,21 @@ def data_life(data: ServiceData, path: str, air: TaskAir, mask: Mask, life: Cart
 
     missing = _unnamed(agents, data.agents)
     if missing:
-        return refused(f"it does not name {missing}")
+        return refused(said("it does not name %(missing)s", missing=missing))
     levels = [load_ppm(agent) for agent in agents]
     known = [level for level in levels if level is not None]
     if len(known) < len(levels) or not known or fsum(known) <= 0.0:
-        return refused("how much is in our air is not known in ppm")
+        return refused(said("how much is in our air is not known in ppm"))
     tested_ppm = in_limit_unit(data.concentration, "ppm", agents[0].substance if len(agents) == 1 else None)
     if not tested_ppm or data.life.value <= 0.0 or (data.flow is not None and data.flow.value <= 0.0):
-        return refused("its concentration is not given in ppm, or a figure in it is zero")
+        return refused(said("its concentration is not given in ppm, or a figure in it is zero"))
     if odd := data_trouble(data):
-        return replace(refused(f"its figure can hardly be right: {odd}"), is_unlikely=True)
+        return replace(refused(said("its figure can hardly be right: %(odd)s", odd=odd)), is_unlikely=True)
     flow = air_flow(air.rules.law, mask, air.task)
     tested_flow = in_unit(data.flow, "L/min") if data.flow else 0.0
     if isinstance(flow, NotKnown) and data.flow:
         return refused(flow.text)
-    notes = [] if data.flow else ["It names no flow; our effort may be harder than tested."]
+    notes = [] if data.flow else [said("It names no flow; our effort may be harder than tested.")]
     ours_l_min = flow.l_min if not isinstance(flow, NotKnown) and tested_flow > 0.0 else 1.0
     moist, why = _moist(air.task, data, fsum(known))
     if why:
@@ -95,26 +96,40 @@ def data_life(data: ServiceData, path: str, air: TaskAir, mask: Mask, life: Cart
     scaled = scaled_service_life_min(minutes, tested_ppm, tested_flow or 1.0, fsum(known), ours_l_min) * moist * hot
     if life.estimate is not None and scaled > _FAR_ABOVE * life.estimate.reached_min:
         times = int(scaled / life.estimate.reached_min) if life.estimate.reached_min > 0.0 else 0
-        told = f"its {number_text(scaled / 60.0, 'down')} h are {times} times what the published model makes of it"
-        return replace(refused(f"{told}, and nobody describes a carbon that is so much better"), is_unlikely=True)
+        told = said(
+            "its %(scaled)s h are %(times)s times what the published model makes of it",
+            scaled=number_text(scaled / 60.0, "down"),
+            times=times,
+        )
+        return replace(
+            refused(said("%(told)s, and nobody describes a carbon that is so much better", told=told)), is_unlikely=True
+        )
     inputs = [
-        Input("service life found", minutes, "min", f"`{path}.life`", Rounding.DOWN),
-        Input("humidity", moist, "", "factor; 1 where our air is no damper than tested"),
-        Input("heat", hot, "", "factor; a hundredth less for each degree hotter than tested (ours, no source)"),
-        Input("concentration in the test", tested_ppm, "ppm", f"`{path}.concentration`", Rounding.DOWN),
-        Input("our concentration", fsum(known), "ppm", "all agents, average while the task is done", Rounding.UP),
+        Input(said("service life found"), minutes, "min", f"`{path}.life`", Rounding.DOWN),
+        Input(said("humidity"), moist, "", said("factor; 1 where our air is no damper than tested")),
+        Input(
+            said("heat"), hot, "", said("factor; a hundredth less for each degree hotter than tested (ours, no source)")
+        ),
+        Input(said("concentration in the test"), tested_ppm, "ppm", f"`{path}.concentration`", Rounding.DOWN),
+        Input(
+            said("our concentration"),
+            fsum(known),
+            "ppm",
+            said("all agents, average while the task is done"),
+            Rounding.UP,
+        ),
     ]
     if tested_flow and not isinstance(flow, NotKnown):
-        inputs.append(Input("flow in the test", tested_flow, "L/min", f"`{path}.flow`", Rounding.DOWN))
-        inputs.append(Input("our flow", ours_l_min, "L/min", flow.origin, Rounding.UP))
+        inputs.append(Input(said("flow in the test"), tested_flow, "L/min", f"`{path}.flow`", Rounding.DOWN))
+        inputs.append(Input(said("our flow"), ours_l_min, "L/min", flow.origin, Rounding.UP))
     worked = Worked(
         id=f"tasks.{air.task.id}.masks.{mask.id}.{path.replace('[', '-').replace(']', '')}",
-        name=f"Service life of {origin}, carried over to “{air.task.name}”",
+        name=said("Service life of %(origin)s, carried over to “%(task)s”", origin=origin, task=air.task.name),
         value=scaled,
         unit="min",
         formula=_carried_over(tested_ppm < fsum(known), 0.0 < tested_flow < ours_l_min),
         inputs=tuple(inputs),
-        citation=f"{cited('change-schedule')}; {_RULES_OF_THUMB}",
+        citation=said("%(cited)s; %(rules_of_thumb)s", cited=cited("change-schedule"), rules_of_thumb=_RULES_OF_THUMB),
         rounding=Rounding.DOWN,
         notes=(*notes, *load_notes(agents)),
     )
@@ -124,10 +139,10 @@ def data_life(data: ServiceData, path: str, air: TaskAir, mask: Mask, life: Cart
 
 def _carried_over(is_stronger: bool, is_faster: bool) -> str:
     """Return the formula; less vapour or flow than tested adds nothing, so it does not enter."""
-    parts = ["service life found × humidity × heat"]
-    parts += ["concentration in the test ÷ our concentration"] if is_stronger else []
-    parts += ["flow in the test ÷ our flow"] if is_faster else []
-    return f"life here = {' × '.join(parts)}"
+    parts = [said("service life found × humidity × heat")]
+    parts += [said("concentration in the test ÷ our concentration")] if is_stronger else []
+    parts += [said("flow in the test ÷ our flow")] if is_faster else []
+    return said("life here = %(parts)s", parts=said_join(parts, " × "))
 
 
 def _life_here(numbers: Sequence[float]) -> float:
@@ -141,12 +156,15 @@ def _moist(task: Task, data: ServiceData, ppm: float) -> tuple[float, str]:
     """Return what damper air than tested leaves of a life, or why nobody can tell."""
     tested = data.humidity.value if data.humidity else 50.0
     if task.humidity_high is None:
-        return 1.0, "nobody says how damp our air gets"
+        return 1.0, said("nobody says how damp our air gets")
     ours = task.humidity_high.value
     if ours > max(tested, _HUMID_PERCENT) and ppm < _DILUTE_PPM:
         return (
             1.0,
-            f"our air is damper than tested, and thin vapour then lasts less than rules of thumb say ({ours:g} %)",
+            said(
+                "our air is damper than tested, and thin vapour then lasts less than rules of thumb say (%(ours)s %%)",
+                ours=same(f"{ours:g}"),
+            ),
         )
     return min(1.0, humidity_factor(ours) / humidity_factor(tested)), ""
 
@@ -166,10 +184,16 @@ def indicator_life(part: Filter, path: str, air: TaskAir) -> KnownLife | None:
     if not part.esli_for:
         return None
     missing = _unnamed(gas_agents(air), part.esli_for)
-    why = f"it is not approved for {missing}" if missing else ""
+    why = said("it is not approved for %(missing)s", missing=missing) if missing else ""
     if not part.esli_suits:
-        why = "nobody says that it suits the work here"
-    return KnownLife(Basis.INDICATOR, f"indicator for {', '.join(part.esli_for)}", f"{path}.esli_for", None, why)
+        why = said("nobody says that it suits the work here")
+    return KnownLife(
+        Basis.INDICATOR,
+        said("indicator for %(esli_for)s", esli_for=said_join(part.esli_for, ", ")),
+        f"{path}.esli_for",
+        None,
+        why,
+    )
 
 
 def runs_by_indicator(plan: Schedule, sources: Iterable[KnownLife]) -> bool:
@@ -186,12 +210,16 @@ def runs_by_indicator(plan: Schedule, sources: Iterable[KnownLife]) -> bool:
 def model_life(life: CartridgeLife, path: str, is_relied_on: bool) -> KnownLife:
     """Return the model's estimate; on assumed carbon it only stands beside other data, unless it is relied on."""
     if life.estimate is None:
-        why = "; ".join(refusal.text for refusal in life.refused) or "there is no vapour to compute with"
+        why = said_join((refusal.text for refusal in life.refused), "; ") or said("there is no vapour to compute with")
         is_unlikely = any(refusal.is_unlikely for refusal in life.refused)
-        origin, told = "Wheeler–Jonas equation", f"the model refuses: {why}"
+        origin, told = said("Wheeler–Jonas equation"), said("the model refuses: %(why)s", why=why)
         return KnownLife(Basis.MODEL, origin, path, None, told, is_unlikely=is_unlikely)
-    why = "" if is_relied_on or not life.assumed else "carbon data are assumed, so it is printed for comparison only"
-    origin = "Wheeler–Jonas equation"
+    why = (
+        ""
+        if is_relied_on or not life.assumed
+        else said("carbon data are assumed, so it is printed for comparison only")
+    )
+    origin = said("Wheeler–Jonas equation")
     return KnownLife(Basis.MODEL, origin, path, life.life_min, why, worked=life.worked)
 
 
@@ -202,13 +230,20 @@ def standard_bounds(air: TaskAir, mask: Mask) -> tuple[KnownLife, ...]:
         for rule in standards_of(agent, air.task):
             origin = f"{rule.standard}{rule.respirator_paragraph}"
             if rule.has_shift_change:
-                words = f"{origin}: {agent.hazard.agent}, changed every shift at the latest"
+                words = said(
+                    "%(origin)s: %(agent)s, changed every shift at the latest", origin=origin, agent=agent.hazard.agent
+                )
                 minutes = worked_minutes(air.task)
                 found[words] = KnownLife(Basis.STANDARD, words, agent.path, minutes, is_bound=True)
         if agent.substance is not None and agent.substance.id == "1-3-butadiene":
             hours = _butadiene_hours(level_ppm(agent), mask)
             if hours is not None:
-                words = f"{cited('butadiene-changes')}: {agent.hazard.agent}, {number_text(hours)} h"
+                words = said(
+                    "%(cited)s: %(agent)s, %(hours)s h",
+                    cited=cited("butadiene-changes"),
+                    agent=agent.hazard.agent,
+                    hours=number_text(hours),
+                )
                 found[words] = KnownLife(Basis.STANDARD, words, agent.path, hours * 60.0, is_bound=True)
     return tuple(found.values())
 
@@ -228,5 +263,10 @@ def stated_bound(rule: StandardRule, path: str) -> KnownLife | None:
     """Return the time that the description says a standard allows."""
     if rule.most is None or rule.most.value <= 0.0:
         return None
-    words = f"{rule.paragraph or 'a substance standard'}: {rule.most.value:g} {unit_symbol(rule.most.unit)}"
+    words = said(
+        "%(paragraph)s: %(most)s %(unit)s",
+        paragraph=rule.paragraph or "a substance standard",
+        most=same(f"{rule.most.value:g}"),
+        unit=unit_symbol(rule.most.unit),
+    )
     return KnownLife(Basis.STANDARD, words, path, in_unit(rule.most, "min"), is_bound=True)

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from progdoc.calc.change_schedule import keepable_interval_min
 from progdoc.core.numbers import interval_words, number_text
+from progdoc.core.said import said
 from progdoc.model.description.cartridge_data import ModelUse, ServiceData, StandardRule
 from progdoc.model.description.masks import Filter, Mask, Mode
 from progdoc.model.description.program import Program
@@ -197,21 +198,35 @@ def _shortest_min(change: CartridgeChange) -> float:
 
 
 def _in_force(plan: Schedule) -> str:
-    return f"{(plan.change or '').rstrip('.')}{f'; {plan.after.printed} at most' if plan.after else ''}"
+    change = (plan.change or "").rstrip(".")
+    return said("%(change)s; %(after)s at most", change=change, after=plan.after.printed) if plan.after else change
 
 
 def _service_life(change: CartridgeChange) -> ServiceLife:
     governing = change.governing if change.has_source else None
-    refused = [f"{source.origin}: {source.why_not}" for source in change.sources if not source.counts]
+    refused = [
+        said("%(origin)s: %(why_not)s", origin=source.origin, why_not=source.why_not)
+        for source in change.sources
+        if not source.counts
+    ]
     refused += [refusal.instead for refusal in change.life.refused]
     minutes = change.longest_use_min
-    basis = f"{BASIS_WORDS[governing.kind]}: {governing.origin}" if governing else ""
+    basis = (
+        said("%(basis_words)s: %(origin)s", basis_words=BASIS_WORDS[governing.kind], origin=governing.origin)
+        if governing
+        else ""
+    )
     if governing is not None and governing.minutes is not None and minutes is not None and minutes < governing.minutes:
-        basis += f", {interval_words(governing.minutes)}; our schedule is stricter"
+        basis = said(
+            "%(basis)s, %(minutes)s; our schedule is stricter", basis=basis, minutes=interval_words(governing.minutes)
+        )
     settled = next((_in_force(plan) for _, plan in change.carried if plan.change), "")
     written = next((plan for _, plan in change.written if plan.basis is not None), None)
     if not basis and written is not None and written.basis is not None:
-        basis = f"{BASIS_WORDS[written.basis]}, as described; there are no figures to compute with"
+        basis = said(
+            "%(basis_words)s, as described; there are no figures to compute with",
+            basis_words=BASIS_WORDS[written.basis],
+        )
     return ServiceLife(
         hours=None if minutes is None else float(number_text(minutes / 60.0, "down").replace(",", "")),
         basis=basis,

@@ -22,6 +22,7 @@ from progdoc.calc.cartridge import (
 )
 from progdoc.core.errors import DomainError
 from progdoc.core.numbers import text_of
+from progdoc.core.said import said, said_choice, same
 from progdoc.model.description.cartridge_data import Carbon
 from progdoc.model.description.hazards import Estimate, ObjectiveData, Samples
 from progdoc.model.description.masks import Filter, Gas, Mask, Mode
@@ -110,11 +111,14 @@ def vapours_of(agent: Assessment) -> tuple[Vapour, ...] | NotKnown:
     rows = _rows_of(agent)
     name = agent.hazard.agent
     if not rows:
-        instead = "Use the maker's service data for it, or a test."
-        return NotKnown(f"the properties of {name} are not in the table of organic vapours", instead)
+        instead = said("Use the maker's service data for it, or a test.")
+        return NotKnown(said("the properties of %(name)s are not in the table of organic vapours", name=name), instead)
     for row in rows:
         if not all(row[column] for column in _NUMBERS):
-            return NotKnown(f"{name}: {row['barred_because']}", "Use what that rule, the label and the maker say.")
+            return NotKnown(
+                said("%(name)s: %(barred_because)s", name=name, barred_because=row["barred_because"]),
+                said("Use what that rule, the label and the maker say."),
+            )
     return tuple(_vapour(row, name) for row in rows)
 
 
@@ -157,19 +161,41 @@ def air_flow(law: Law, mask: Mask, task: Task) -> AirFlow | NotKnown:
         least_l_min = law.amount(least.id, "L/min")
         stated = mask.blower_flow
         if stated is not None and in_unit(stated, "L/min") * _HAIR >= least_l_min:
-            return AirFlow(in_unit(stated, "L/min"), f"blower, as described: {stated.printed}")
+            return AirFlow(in_unit(stated, "L/min"), said("blower, as described: %(stated)s", stated=stated.printed))
         # So little air would flatter the cartridge, and what the blower does not give the wearer draws in.
-        less = f", more than the {stated.printed} described" if stated is not None and stated.value > 0.0 else ""
-        return AirFlow(least_l_min, f"blower, least flow in {least.citation}{less}", is_assumed=True)
+        less = (
+            said(", more than the %(stated)s described", stated=stated.printed)
+            if stated is not None and stated.value > 0.0
+            else ""
+        )
+        return AirFlow(
+            least_l_min,
+            said("blower, least flow in %(citation)s%(less)s", citation=least.citation, less=less),
+            is_assumed=True,
+        )
     told = "" if task.breathing is None else _not_counted(task.breathing, task.effort)
     if task.breathing is not None and not told:
-        return AirFlow(in_unit(task.breathing.rate, "L/min"), f"breathing, as described: {task.breathing.source}")
+        return AirFlow(
+            in_unit(task.breathing.rate, "L/min"),
+            said("breathing, as described: %(source)s", source=task.breathing.source),
+        )
     if task.effort is None and task.breathing is not None:
-        return NotKnown(f"the breathing rate of the task {told}", "Mend `breathing:` in the task, or write `effort:`.")
+        return NotKnown(
+            said("the breathing rate of the task %(told)s", told=told),
+            said("Mend `breathing:` in the task, or write `effort:`."),
+        )
     if task.effort is None:
-        return NotKnown("nobody says how hard the work is", "Write `effort:` in the task.")
-    instead = f", in place of the {task.breathing.rate.printed} described, which {told}" if task.breathing else ""
-    origin = f"breathing at {task.effort.value} effort, EPA/600/R-09/052F, Table 6-2{instead}"
+        return NotKnown(said("nobody says how hard the work is"), said("Write `effort:` in the task."))
+    instead = (
+        said(", in place of the %(rate)s described, which %(told)s", rate=task.breathing.rate.printed, told=told)
+        if task.breathing
+        else ""
+    )
+    origin = said(
+        "breathing at %(effort)s effort, EPA/600/R-09/052F, Table 6-2%(instead)s",
+        effort=said_choice(task.effort),
+        instead=instead,
+    )
     return AirFlow(_flows()[task.effort.value], origin)
 
 
@@ -182,13 +208,13 @@ def _not_counted(breathing: Breathing, effort: Effort | None) -> str:
     """Return why a rate does not count; "" if it does. So little air would flatter the cartridge."""
     rate = in_unit(breathing.rate, "L/min")
     if rate <= 0.0:
-        return "is zero"
+        return said("is zero")
     if breathing.source is None:
-        return "has no source"
+        return said("has no source")
     classes = list(Effort)
     lighter = classes[max(classes.index(effort) - 1, 0)] if effort else classes[0]
     if rate * _HAIR < _flows()[lighter.value]:
-        return f"is less than is breathed at {lighter.value} effort"
+        return said("is less than is breathed at %(lighter)s effort", lighter=said_choice(lighter))
     return ""
 
 
@@ -206,15 +232,17 @@ def air_pressure(air: TaskAir) -> AirPressure:
     Thin air holds less vapour at the same ppm. A level that was found as a mass stays the mass it is.
     """
     if air.lowest_altitude_ft is None:
-        return AirPressure(SEA_LEVEL_KPA, "at sea level, since nobody states the altitude of every site")
+        return AirPressure(SEA_LEVEL_KPA, said("at sea level, since nobody states the altitude of every site"))
     if not all(_is_in_parts(agent) for agent in air.agents if may_be_vapour(agent)):
-        return AirPressure(SEA_LEVEL_KPA, "at sea level, since a level was found as a mass of vapour")
+        return AirPressure(SEA_LEVEL_KPA, said("at sea level, since a level was found as a mass of vapour"))
     altitude = Quantity(air.lowest_altitude_ft, "ft", "")
     try:
         kpa = standard_pressure_kpa(in_unit(altitude, "m"))
     except DomainError:
-        return AirPressure(SEA_LEVEL_KPA, "at sea level, since nobody works at the altitude stated")
-    return AirPressure(kpa, f"standard atmosphere of 1976 at {text_of(altitude.value, altitude.unit)}")
+        return AirPressure(SEA_LEVEL_KPA, said("at sea level, since nobody works at the altitude stated"))
+    return AirPressure(
+        kpa, said("standard atmosphere of 1976 at %(altitude)s", altitude=text_of(altitude.value, altitude.unit))
+    )
 
 
 def _is_in_parts(agent: Assessment) -> bool:
@@ -238,35 +266,63 @@ def carbon_bed(part: Filter, mask: Mask) -> CarbonBed | NotKnown:
     carbon = part.carbon or Carbon()
     stated = (carbon.mass, carbon.bed_area, carbon.density, carbon.micropore_volume)
     if any(quantity is not None and quantity.value <= 0.0 for quantity in stated):
-        return NotKnown(f"the carbon data of {label} hold a zero", "Write the maker's figures, or leave them out.")
+        return NotKnown(
+            said("the carbon data of %(label)s hold a zero", label=label),
+            said("Write the maker's figures, or leave them out."),
+        )
     if odd := carbon_trouble(carbon):
-        instead = "Copy the maker's figures for one cartridge, and their units."
-        return NotKnown(f"{label} can hardly be so: {odd}", instead, is_unlikely=True)
+        instead = said("Copy the maker's figures for one cartridge, and their units.")
+        return NotKnown(said("%(label)s can hardly be so: %(odd)s", label=label, odd=odd), instead, is_unlikely=True)
     if not {Gas.ORGANIC_VAPOUR, Gas.MULTI_GAS} & set(part.gases):
         return NotKnown(
-            f"{label} is not approved for organic vapours; there is no model for reactive or impregnated media",
-            "Use the maker's service data, or an indicator approved for the agent.",
+            said(
+                "%(label)s is not approved for organic vapours; there is no model for reactive or impregnated media",
+                label=label,
+            ),
+            said("Use the maker's service data, or an indicator approved for the agent."),
         )
     if carbon.mass is None and (mask.mode is Mode.POWERED or Gas.ORGANIC_VAPOUR not in part.gases):
         return NotKnown(
-            f"nothing is published on the carbon of a cartridge such as {label}",
-            "Ask the maker for mass and area of the carbon, or for service data.",
+            said("nothing is published on the carbon of a cartridge such as %(label)s", label=label),
+            said("Ask the maker for mass and area of the carbon, or for service data."),
         )
     assumed = []
     if carbon.mass is None:
-        assumed.append(f"carbon {ASSUMED_CARBON_MASS_G:g} g a cartridge (25–40 g is documented for twin cartridges)")
+        assumed.append(
+            said(
+                "carbon %(assumed_carbon_mass_g)s g a cartridge (25–40 g is documented for twin cartridges)",
+                assumed_carbon_mass_g=same(f"{ASSUMED_CARBON_MASS_G:g}"),
+            )
+        )
     if carbon.bed_area is None:
-        assumed.append(f"bed area {ASSUMED_BED_AREA_CM2:g} cm² a cartridge")
+        assumed.append(
+            said(
+                "bed area %(assumed_bed_area_cm2)s cm² a cartridge",
+                assumed_bed_area_cm2=same(f"{ASSUMED_BED_AREA_CM2:g}"),
+            )
+        )
     if carbon.cartridges is None:
-        assumed.append("one cartridge, since nobody says how many share the air")
+        assumed.append(said("one cartridge, since nobody says how many share the air"))
     if carbon.density is None:
-        assumed.append(f"bed density {ASSUMED_BED_DENSITY_G_CM3:g} g/cm³ (0.40–0.48)")
+        assumed.append(
+            said(
+                "bed density %(assumed_bed_density_g_cm3)s g/cm³ (0.40–0.48)",
+                assumed_bed_density_g_cm3=same(f"{ASSUMED_BED_DENSITY_G_CM3:g}"),
+            )
+        )
     if carbon.micropore_volume is None:
-        assumed.append(f"micropore volume {ASSUMED_MICROPORE_VOLUME_CM3_G:g} cm³/g (0.40–0.60)")
+        assumed.append(
+            said(
+                "micropore volume %(assumed_micropore_volume_cm3_g)s cm³/g (0.40–0.60)",
+                assumed_micropore_volume_cm3_g=same(f"{ASSUMED_MICROPORE_VOLUME_CM3_G:g}"),
+            )
+        )
     one = Bed(
         in_unit(carbon.mass, "g") if carbon.mass else ASSUMED_CARBON_MASS_G,
         in_unit(carbon.bed_area, "cm2") if carbon.bed_area else ASSUMED_BED_AREA_CM2,
         in_unit(carbon.density, "g/cm3") if carbon.density else ASSUMED_BED_DENSITY_G_CM3,
         in_unit(carbon.micropore_volume, "cm3/g") if carbon.micropore_volume else ASSUMED_MICROPORE_VOLUME_CM3_G,
     )
-    return CarbonBed(side_by_side(one, carbon.cartridges or 1), carbon.source or "the description", tuple(assumed))
+    return CarbonBed(
+        side_by_side(one, carbon.cartridges or 1), carbon.source or said("the description"), tuple(assumed)
+    )

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from progdoc.core.numbers import long_date
-from progdoc.model.description.step_order import order_words, step_words
+from progdoc.core.said import capital, said
 from progdoc.rules.due.due_items import DueItem
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.intervals import own, shortest
 from progdoc.rules.in_force.own_calendar import next_day, what_words, when_words
 from progdoc.rules.in_force.policy_reach import origin_of
 from progdoc.rules.judged.due_results import Kind
+from progdoc.rules.judged.order_words import order_words, step_words
 from progdoc.rules.policy.order_checks import awaited_steps
 from progdoc.rules.records.calendar_checks import set_by
 from progdoc.rules.subjects import SUBJECTS
@@ -30,8 +31,10 @@ def due_by_calendar(facts: Facts) -> Iterator[DueItem]:
             id=f"calendar.{entry.id}",
             kind=Kind.ROUTINE,
             due=due,
-            what=what_words(entry)[:1].upper() + what_words(entry)[1:],
-            because=f"last {long_date(entry.last_done)}; {when_words(entry)}",
+            what=capital(what_words(entry)),
+            because=said(
+                "last %(last_done)s; %(when_words)s", last_done=long_date(entry.last_done), when_words=when_words(entry)
+            ),
             basis=set_by(facts, entry),
             path=f"calendar[{i}].last_done",
             subject=(f"calendar.{entry.id}",),
@@ -50,8 +53,17 @@ def _awaited(facts: Facts) -> Iterator[DueItem]:
                 id=f"order.{one.policy.id}.{one.number}.{subject.ids[0].partition('.')[2]}",
                 kind=Kind.ROUTINE,
                 due=one.due,
-                what=f"{subject.label}: {step_words(one.rule.then)}, by the order of a policy",
-                because=f"{step_words(one.rule.first)} {long_date(one.since)}; {order_words(one.rule)}",
+                what=said(
+                    "%(subject)s: %(step_words)s, by the order of a policy",
+                    subject=subject.label,
+                    step_words=step_words(one.rule.then),
+                ),
+                because=said(
+                    "%(step_words)s %(since)s; %(order_words)s",
+                    step_words=step_words(one.rule.first),
+                    since=long_date(one.since),
+                    order_words=order_words(one.rule),
+                ),
                 basis=origin_of(one.policy),
                 path=one.path,
                 subject=subject.ids,

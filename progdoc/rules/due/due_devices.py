@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from progdoc.core.numbers import long_date
+from progdoc.core.said import said
 from progdoc.model.description.devices import SpareCylinder, Unit
 from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.words import label_of
@@ -20,7 +21,7 @@ from progdoc.rules.records.device_checks import last_flow_test
 
 __all__ = ["due_for_devices"]
 
-_PRINTED = "the maker's last day"
+_PRINTED = said("the maker's last day")
 
 
 def due_for_devices(facts: Facts) -> Iterator[DueItem]:
@@ -39,18 +40,32 @@ def due_for_devices(facts: Facts) -> Iterator[DueItem]:
 
 def _last_day(identity: str, day: date | None, what: str, path: str, subject: tuple[str, ...]) -> Iterator[DueItem]:
     if day is not None:
-        yield DueItem(identity, Kind.LAST_DAY, day, what, f"until {long_date(day)}", _PRINTED, path, subject)
+        yield DueItem(
+            identity, Kind.LAST_DAY, day, what, said("until %(day)s", day=long_date(day)), _PRINTED, path, subject
+        )
 
 
 def _ends(mask: Mask, unit: Unit, path: str) -> Iterator[DueItem]:
-    name, subject = f"{label_of(mask)} {unit.serial or unit.id}", (f"masks.{mask.id}", f"units.{unit.id}")
+    name, subject = (
+        said("%(mask)s %(serial)s", mask=label_of(mask), serial=unit.serial or unit.id),
+        (f"masks.{mask.id}", f"units.{unit.id}"),
+    )
     key = f"{mask.id}.{unit.id}"
-    yield from _last_day(f"end.{key}", unit.end_of_life, f"Last day of {name}", f"{path}.end_of_life", subject)
     yield from _last_day(
-        f"use-by.{key}", unit.use_by, f"Last day of the cartridge on {name}", f"{path}.use_by", subject
+        f"end.{key}", unit.end_of_life, said("Last day of %(name)s", name=name), f"{path}.end_of_life", subject
+    )
+    yield from _last_day(
+        f"use-by.{key}",
+        unit.use_by,
+        said("Last day of the cartridge on %(name)s", name=name),
+        f"{path}.use_by",
+        subject,
     )
     if unit.cylinder is not None:
-        end, what = unit.cylinder.end_of_life, f"Last day of cylinder {unit.cylinder.serial or unit.cylinder.id}"
+        end, what = (
+            unit.cylinder.end_of_life,
+            said("Last day of cylinder %(serial)s", serial=unit.cylinder.serial or unit.cylinder.id),
+        )
         yield from _last_day(f"cylinder-end.{key}", end, what, f"{path}.cylinder.end_of_life", subject)
 
 
@@ -63,8 +78,8 @@ def _flow_test(facts: Facts, mask: Mask, unit: Unit, path: str) -> Iterator[DueI
         id=f"flow-test.{mask.id}.{unit.id}",
         kind=Kind.FLOW_TEST,
         due=cycle.from_day(done) if done else None,
-        what=f"Flow test of {label_of(mask)} {unit.serial or unit.id}",
-        because=f"last {long_date(done)}" if done else "no test that it passed is on record",
+        what=said("Flow test of %(mask)s %(serial)s", mask=label_of(mask), serial=unit.serial or unit.id),
+        because=said("last %(done)s", done=long_date(done)) if done else said("no test that it passed is on record"),
         basis=cycle.basis,
         path=f"{path}.flow_tests",
         subject=(f"masks.{mask.id}", f"units.{unit.id}"),
@@ -78,13 +93,15 @@ def _spare(facts: Facts, spare: SpareCylinder, path: str) -> Iterator[DueItem]:
         id=f"spare-cylinder.{spare.id}",
         kind=Kind.CYLINDER,
         due=cylinder_due(facts.rules, [task for _, task in facts.our_tasks], spare),
-        what=f"Requalification of cylinder {name}, in reserve",
-        because=f"last {long_date(spare.requalified)}" if spare.requalified else "no test is on record",
+        what=said("Requalification of cylinder %(name)s, in reserve", name=name),
+        because=said("last %(requalified)s", requalified=long_date(spare.requalified))
+        if spare.requalified
+        else said("no test is on record"),
         basis=cited("cylinder-tests"),
         path=f"{path}.requalify_by",
         subject=subject,
     )
-    what = f"Last day of cylinder {name}, in reserve"
+    what = said("Last day of cylinder %(name)s, in reserve", name=name)
     yield from _last_day(f"spare-end.{spare.id}", spare.end_of_life, what, f"{path}.end_of_life", subject)
 
 
@@ -92,7 +109,7 @@ def _lots(part: Filter, path: str) -> Iterator[DueItem]:
     for i, lot in enumerate(part.stock):
         if lot.pieces != 0:
             key = "-".join(f"{part.id}.{lot.lot}".split())
-            what = f"Last day of {label_of(part)}, lot {lot.lot}"
+            what = said("Last day of %(part)s, lot %(lot)s", part=label_of(part), lot=lot.lot)
             yield from _last_day(
                 f"lot.{key}.{i}", lot.use_by, what, f"{path}.stock[{i}].use_by", (f"filters.{part.id}",)
             )

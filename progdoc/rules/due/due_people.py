@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from progdoc.core.numbers import counted, long_date
+from progdoc.core.said import capital, said
 from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
 from progdoc.rules.due.due_items import DueItem
@@ -25,10 +26,10 @@ from progdoc.rules.subjects import SUBJECTS
 __all__ = ["due_for_people"]
 
 _AT_ONCE = {
-    "none": ("no fit test is on record", "first-fit-test"),
-    "failed": ("the newest test was not passed", "failed-fit"),
-    "unordered": ("passed and failed on one day, and nobody says which came last", "failed-fit"),
-    "changed": ("something changed that may spoil the fit", "changed-face"),
+    "none": (said("no fit test is on record"), "first-fit-test"),
+    "failed": (said("the newest test was not passed"), "failed-fit"),
+    "unordered": (said("passed and failed on one day, and nobody says which came last"), "failed-fit"),
+    "changed": (said("something changed that may spoil the fit"), "changed-face"),
 }
 
 
@@ -59,17 +60,17 @@ def _medical(facts: Facts, subject: Subject, person: Person) -> Iterator[DueItem
     called = called_again_since(person, facts.as_of)
     due: date | None = None
     if entry is None:
-        because, basis = "no written recommendation is on record", cited("recommendation")
+        because, basis = said("no written recommendation is on record"), cited("recommendation")
     elif called is not None:
-        because, basis = f"called for since {long_date(called)}", cited("evaluated-again")
+        because, basis = said("called for since %(called)s", called=long_date(called)), cited("evaluated-again")
     elif entry.follow_up_pending:
-        because, basis = "a further examination is still to come", cited("follow-up")
+        because, basis = said("a further examination is still to come"), cited("follow-up")
     elif entry.next_review is not None:
-        because, due = f"last {long_date(entry.date)}", entry.next_review
-        basis = "the health professional"
+        because, due = said("last %(date)s", date=long_date(entry.date)), entry.next_review
+        basis = said("the health professional")
     else:
         return  # the law sets no interval
-    what = f"Medical evaluation of {label_of(person)}"
+    what = said("Medical evaluation of %(person)s", person=label_of(person))
     path = f"{subject.path}.medical"
     yield DueItem(f"medical.{person.id}", Kind.MEDICAL, due, what, because, basis, path, subject.ids)
 
@@ -87,10 +88,15 @@ def _examinations(facts: Facts, subject: Subject, person: Person) -> Iterator[Du
             id=f"surveillance.{person.id}.{rule.agent}",
             kind=Kind.MEDICAL,
             due=one.due,
-            what=f"{rule.what.capitalize()} of {label_of(person)} for {one.agent}",
-            because=f"last {long_date(one.last)}"
+            what=said(
+                "%(what)s of %(person)s for %(agent)s",
+                what=capital(rule.what),
+                person=label_of(person),
+                agent=one.agent,
+            ),
+            because=said("last %(last)s", last=long_date(one.last))
             if one.last
-            else f"up to {counted(one.days, 'day')} a year, and none on record",
+            else said("up to %(days)s a year, and none on record", days=counted(one.days, "day")),
             basis=rule.again_citation if one.last else rule.citation,
             path=f"{subject.path}.surveillance",
             subject=subject.ids,
@@ -105,8 +111,8 @@ def _training(facts: Facts, subject: Subject, person: Person) -> DueItem:
         id=f"training.{person.id}",
         kind=Kind.TRAINING,
         due=cycle.from_day(done) if done else None,
-        what=f"Training of {label_of(person)}",
-        because=f"last {long_date(done)}" if done else "no training is on record",
+        what=said("Training of %(person)s", person=label_of(person)),
+        because=said("last %(done)s", done=long_date(done)) if done else said("no training is on record"),
         basis=cycle.basis if done else cited("first-training"),
         path=f"{subject.path}.training",
         subject=subject.ids,
@@ -121,8 +127,8 @@ def _information(facts: Facts, subject: Subject, person: Person) -> Iterator[Due
             id=f"information.{person.id}",
             kind=Kind.INFORMATION,
             due=None,
-            what=f"Appendix D information for {label_of(person)}",
-            because="no day is recorded on which it was given",
+            what=said("Appendix D information for %(person)s", person=label_of(person)),
+            because=said("no day is recorded on which it was given"),
             basis=cited("appendix-d"),
             path=f"{subject.path}.appendix_d",
             subject=subject.ids,
@@ -139,9 +145,15 @@ def _reading(facts: Facts, subject: Subject, person: Person) -> Iterator[DueItem
         id=f"reading.{person.id}",
         kind=Kind.READING,
         due=due,
-        what=f"Revision {facts.description.program.revision} to be read and signed by {label_of(person)}",
-        because=f"last revision {last.revision}, {long_date(last.date)}" if last else "nothing is signed for yet",
-        basis="this program",
+        what=said(
+            "Revision %(revision)s to be read and signed by %(person)s",
+            revision=facts.description.program.revision,
+            person=label_of(person),
+        ),
+        because=said("last revision %(revision)s, %(date)s", revision=last.revision, date=long_date(last.date))
+        if last
+        else said("nothing is signed for yet"),
+        basis=said("this program"),
         path=f"{subject.path}.has_read",
         subject=subject.ids,
     )
@@ -158,7 +170,12 @@ def _fit_test(facts: Facts, subject: Subject) -> DueItem:
         id=f"fit-test.{person.id}.{mask.id}",
         kind=Kind.FIT_TEST,
         due=found.due,
-        what=f"Fit test of {label_of(person)} in {label_of(mask)}" + (f", size {issued.size}" if issued.size else ""),
+        what=said(
+            "Fit test of %(person)s in %(mask)s%(size)s",
+            person=label_of(person),
+            mask=label_of(mask),
+            size=said(", size %(size)s", size=issued.size) if issued.size else "",
+        ),
         because=because,
         basis=basis,
         path=f"{facts.people[person.id][0]}.fit_tests",
@@ -173,7 +190,7 @@ def _fit_reason(law: LawValue, found: FitState, cycle: Cycle) -> tuple[str, str]
         because, paragraph = _AT_ONCE[found.state]
         return because, decided_by or cited(paragraph)
     if found.state == "other":
-        return "the tests on record are of another mask or size", law.citation
+        return said("the tests on record are of another mask or size"), law.citation
     if found.state == "kind":
-        return "the test on record was not made with an instrument", decided_by
-    return (f"last {long_date(found.test.date)}" if found.test else "", cycle.basis)
+        return said("the test on record was not made with an instrument"), decided_by
+    return (said("last %(date)s", date=long_date(found.test.date)) if found.test else "", cycle.basis)

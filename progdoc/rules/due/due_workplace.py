@@ -9,6 +9,7 @@ from datetime import date
 
 from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import long_date
+from progdoc.core.said import said
 from progdoc.model.description.breathing_air import AirSource
 from progdoc.model.description.devices import Unit, Withdrawn
 from progdoc.model.description.hazards import LeadTask, Unknown
@@ -37,7 +38,7 @@ from progdoc.rules.records.upkeep_checks import LOOKED_AT_AGAIN, evaluated_on
 __all__ = ["due_for_workplace"]
 
 _OUR_MONTHS = 12  # our choice, where the law sets no interval
-_YEAR_IS_OLD = "good practice: evidence is looked at again after a year"
+_YEAR_IS_OLD = said("good practice: evidence is looked at again after a year")
 
 
 def due_for_workplace(facts: Facts) -> Iterator[DueItem]:
@@ -72,8 +73,9 @@ def _inspection(facts: Facts, mask: Mask, unit: Unit, path: str) -> Iterator[Due
         return
     done = max((entry.date for entry in unit.inspections if entry.date <= facts.as_of), default=None)
     yield _again(
-        f"inspection.{mask.id}.{unit.id}", Kind.INSPECTION, f"Inspection of {label_of(mask)} {unit.serial or unit.id}",
-        done, facts.as_of, cycles, "no inspection is on record", f"{path}.inspections",
+        f"inspection.{mask.id}.{unit.id}", Kind.INSPECTION,
+        said("Inspection of %(mask)s %(serial)s", mask=label_of(mask), serial=unit.serial or unit.id),
+        done, facts.as_of, cycles, said("no inspection is on record"), f"{path}.inspections",
         (f"masks.{mask.id}", f"units.{unit.id}"),
     )  # fmt: skip
 
@@ -82,13 +84,13 @@ def _cylinder(facts: Facts, mask: Mask, unit: Unit, path: str) -> Iterator[DueIt
     if unit.cylinder is None:
         return
     done, due = unit.cylinder.requalified, cylinder_due(facts.rules, facts.tasks_around(mask), unit.cylinder)
-    because = f"last {long_date(done)}" if done else "no test is on record"
+    because = said("last %(done)s", done=long_date(done)) if done else said("no test is on record")
     yield DueItem(
         id=f"cylinder.{mask.id}.{unit.cylinder.id}",
         kind=Kind.CYLINDER,
         due=due,
-        what=f"Requalification of cylinder {unit.cylinder.serial or unit.cylinder.id}",
-        because=because if due else "no date is recorded by which it is due",
+        what=said("Requalification of cylinder %(serial)s", serial=unit.cylinder.serial or unit.cylinder.id),
+        because=because if due else said("no date is recorded by which it is due"),
         basis=cited("cylinder-tests"),
         path=f"{path}.cylinder",
         subject=(f"masks.{mask.id}", f"units.{unit.id}"),
@@ -101,7 +103,7 @@ def _withdrawal(mask: Mask, gone: Withdrawn, path: str) -> DueItem:
         id=f"withdrawal.{mask.id}",
         kind=Kind.WITHDRAWAL,
         due=gone.since,
-        what=f"{label_of(mask)} goes out of use: nobody wears it from this day on",
+        what=said("%(mask)s goes out of use: nobody wears it from this day on", mask=label_of(mask)),
         because=gone.because,
         basis=OWN,
         path=f"{path}.withdrawn",
@@ -115,15 +117,15 @@ def _air_test(facts: Facts) -> Iterator[DueItem]:
         return
     done = supply.tested if supply.tested and supply.tested <= facts.as_of else None
     if (until := beds_due(facts)) is not None and supply.compressor.tag_date is not None:
-        told = f"the tag is of {long_date(supply.compressor.tag_date)}"
+        told = said("the tag is of %(tag_date)s", tag_date=long_date(supply.compressor.tag_date))
         where = "procedures.air_supply.compressor.tag_date"
-        yield DueItem("air-beds", Kind.AIR_TEST, until, "Beds and filters of the compressor", told, OWN, where)
+        yield DueItem("air-beds", Kind.AIR_TEST, until, said("Beds and filters of the compressor"), told, OWN, where)
     cycles = own(supply.test_interval)
-    what, path = "Analysis of the breathing air", "procedures.air_supply.tested"
+    what, path = said("Analysis of the breathing air"), "procedures.air_supply.tested"
     if cycles:
-        yield _again("air-test", Kind.AIR_TEST, what, done, facts.as_of, cycles, "never analysed", path)
+        yield _again("air-test", Kind.AIR_TEST, what, done, facts.as_of, cycles, said("never analysed"), path)
     elif done is None:  # the law asks for good air, and sets no interval in which that is shown again
-        yield DueItem("air-test", Kind.AIR_TEST, None, what, "never analysed", cited("breathing-air"), path)
+        yield DueItem("air-test", Kind.AIR_TEST, None, what, said("never analysed"), cited("breathing-air"), path)
 
 
 def _again(
@@ -140,7 +142,7 @@ def _again(
     """Return the item of something that comes round: due after the shortest interval, or at once if never done."""
     cycle = shortest(done or as_of, cycles)
     due = cycle.from_day(done) if done and cycle else None
-    because = f"last {long_date(done)}" if done else never
+    because = said("last %(done)s", done=long_date(done)) if done else never
     return DueItem(identity, kind, due, what, because, cycle.basis if cycle else "", path, subject, cycle)
 
 
@@ -161,12 +163,12 @@ def _exposure(facts: Facts, agent: Assessment) -> Iterator[DueItem]:
     cycles = monitoring_cycles(agent) + evidence_cycles(facts.rules, agent.task, agent.hazard)
     item = _again(
         f"exposure.{agent.hazard.id}", Kind.EXPOSURE,
-        f"Exposure to {agent.hazard.agent} at “{label_of(agent.task)}”: assess again",
-        done, facts.as_of, cycles or (Cycle(_OUR_MONTHS, 0, _YEAR_IS_OLD),), "the evidence is not dated",
+        said("Exposure to %(agent)s at “%(task)s”: assess again", agent=agent.hazard.agent, task=label_of(agent.task)),
+        done, facts.as_of, cycles or (Cycle(_OUR_MONTHS, 0, _YEAR_IS_OLD),), said("the evidence is not dated"),
         f"{agent.path}.exposure", (f"tasks.{agent.task.id}", f"hazards.{agent.hazard.id}"),
     )  # fmt: skip
     if isinstance(evidence, Unknown | None):
-        because = "nobody knows how much is in the air"
+        because = said("nobody knows how much is in the air")
         item = replace(item, because=because, basis=cited("estimate"), cycle=None)
     yield item
 
@@ -175,8 +177,8 @@ def _oxygen(facts: Facts, path: str, task: Task) -> Iterator[DueItem]:
     if told := oxygen_to_show(facts, task):
         done = told.date if told.date and told.date <= facts.as_of else None
         yield _again(
-            f"oxygen.{task.id}", Kind.EXPOSURE, f"Oxygen at “{label_of(task)}”: measure again",
-            done, facts.as_of, (Cycle(_OUR_MONTHS, 0, _YEAR_IS_OLD),), "the evidence is not dated",
+            f"oxygen.{task.id}", Kind.EXPOSURE, said("Oxygen at “%(task)s”: measure again", task=label_of(task)),
+            done, facts.as_of, (Cycle(_OUR_MONTHS, 0, _YEAR_IS_OLD),), said("the evidence is not dated"),
             f"{path}.oxygen", (f"tasks.{task.id}",),
         )  # fmt: skip
 
@@ -188,8 +190,10 @@ def _assumed(agent: Assessment) -> Iterator[DueItem]:
             id=f"exposure.{agent.hazard.id}",
             kind=Kind.EXPOSURE,
             due=None,
-            what=f"Exposure to {agent.hazard.agent} at “{label_of(agent.task)}”: assess it",
-            because="the level is only assumed",
+            what=said(
+                "Exposure to %(agent)s at “%(task)s”: assess it", agent=agent.hazard.agent, task=label_of(agent.task)
+            ),
+            because=said("the level is only assumed"),
             basis=cited("lead-assessment"),
             path=f"{agent.path}.exposure",
             subject=(f"tasks.{agent.task.id}", f"hazards.{agent.hazard.id}"),
@@ -211,7 +215,7 @@ def _evaluation(facts: Facts) -> Iterator[DueItem]:
     is_long_ago = done is not None and is_overdue(LOOKED_AT_AGAIN.from_day(done), facts.as_of)
     if cycles or is_long_ago or evaluation.occasion:
         path = "procedures.evaluation.last"
-        what = "Evaluation of the program"
+        what = said("Evaluation of the program")
         item = _again(
             "evaluation",
             Kind.EVALUATION,
@@ -219,15 +223,24 @@ def _evaluation(facts: Facts) -> Iterator[DueItem]:
             done or starts,
             facts.as_of,
             cycles or (LOOKED_AT_AGAIN,),
-            "none is on record",
+            said("none is on record"),
             path,
         )
         if done is not None and done != evaluation.last:
-            item = replace(item, because=f"none is on record; in force since {long_date(done)}")
+            item = replace(item, because=said("none is on record; in force since %(done)s", done=long_date(done)))
         elif done is None and starts is not None:
-            item = replace(item, because=f"none is on record; in force from {long_date(starts)} on")
+            item = replace(
+                item, because=said("none is on record; in force from %(starts)s on", starts=long_date(starts))
+            )
         if evaluation.occasion and not cycles:
-            item = replace(item, because=f"{item.because}; the program says when: {evaluation.occasion}")
+            item = replace(
+                item,
+                because=said(
+                    "%(because)s; the program says when: %(occasion)s",
+                    because=item.because,
+                    occasion=evaluation.occasion,
+                ),
+            )
         yield item
 
 
@@ -239,8 +252,10 @@ def _document_review(facts: Facts) -> Iterator[DueItem]:
             id="document-review",
             kind=Kind.EVALUATION,
             due=control.next_review,
-            what="Review of the document",
-            because=f"{control.owner} keeps it" if control.owner else "its control names the day",
+            what=said("Review of the document"),
+            because=said("%(owner)s keeps it", owner=control.owner)
+            if control.owner
+            else said("its control names the day"),
             basis=OWN,
             path="program.control.next_review",
         )
@@ -250,13 +265,15 @@ def _corrections(facts: Facts) -> Iterator[DueItem]:
     for i, finding in enumerate(facts.description.procedures.evaluation.findings):
         if finding.date > facts.as_of or (finding.done is not None and finding.done <= facts.as_of):
             continue
-        owner = f"; {finding.owner} sees to it" if finding.owner else ""
+        owner = said("; %(owner)s sees to it", owner=finding.owner) if finding.owner else ""
         yield DueItem(
             id=f"correction.{finding.id}",
             kind=Kind.CORRECTION,
             due=finding.due,
-            what=f"Correction: {finding.correction or finding.what}",
-            because=f"found {long_date(finding.date)}: {finding.what}{owner}",
+            what=said("Correction: %(correction)s", correction=finding.correction or finding.what),
+            because=said(
+                "found %(date)s: %(what)s%(owner)s", date=long_date(finding.date), what=finding.what, owner=owner
+            ),
             basis=OWN if finding.due else cited("correction"),  # the law sets no day
             path=f"procedures.evaluation.findings[{i}]",
         )
@@ -274,8 +291,8 @@ def _acceptances(facts: Facts) -> Iterator[DueItem]:
             id=f"acceptance.{name}" + (f".{named[name]}" if named[name] > 1 else ""),
             kind=Kind.ACCEPTANCE,
             due=entry.until,
-            what=f"Accepted finding {entry.code} comes back",
-            because=f"accepted by {entry.by}: {entry.reason}",
+            what=said("Accepted finding %(code)s comes back", code=entry.code),
+            because=said("accepted by %(by)s: %(reason)s", by=entry.by, reason=entry.reason),
             basis=OWN,
             path=f"accepted[{i}]",
         )
@@ -289,8 +306,8 @@ def _policies(facts: Facts) -> Iterator[DueItem]:
                 id=f"policy.{policy.id}",
                 kind=Kind.POLICY,
                 due=policy.date,
-                what=f"Rules of {policy.by} begin to bind: put right what falls short by then",
-                because=f"{policy.source}, dated {long_date(policy.date)}",
+                what=said("Rules of %(by)s begin to bind: put right what falls short by then", by=policy.by),
+                because=said("%(source)s, dated %(date)s", source=policy.source, date=long_date(policy.date)),
                 basis=origin_of(policy),
                 path=f"policies[{i}].date",
             )

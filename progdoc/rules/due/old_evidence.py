@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from progdoc.calc.due_dates import due_date, is_overdue
+from progdoc.core.said import said
 from progdoc.rules.air.evidence import OLD_MONTHS, oldest_kind
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.record_results import OldEvidence
@@ -22,14 +23,16 @@ def old_evidence(facts: Facts) -> tuple[OldEvidence, ...]:
 def _dated(facts: Facts) -> Iterator[OldEvidence]:
     program = facts.description
     for hazard in program.hazards:
-        what = f"{hazard.agent} in “{facts.tasks[hazard.task][1].name}”"
+        what = said("%(agent)s in “%(tasks)s”", agent=hazard.agent, tasks=facts.tasks[hazard.task][1].name)
         agents = facts.selection.air[hazard.task].agents
         limits = next((one.limits for one in agents if one.hazard.id == hazard.id), ())
         oldest = oldest_kind(hazard.exposure, limits, facts.as_of)
-        yield OldEvidence(what, oldest[0] if oldest else None, f"hazards: {hazard.id}")
+        yield OldEvidence(what, oldest[0] if oldest else None, said("hazards: %(hazard)s", hazard=hazard.id))
     for task in program.tasks:
         if task.oxygen:
-            yield OldEvidence(f"oxygen in “{task.name}”", task.oxygen.date, f"tasks: {task.id}")
+            yield OldEvidence(
+                said("oxygen in “%(task)s”", task=task.name), task.oxygen.date, said("tasks: %(task)s", task=task.id)
+            )
     air = program.procedures.air_supply
     if air.sources:
-        yield OldEvidence("breathing air", air.tested, "procedures: air_supply")
+        yield OldEvidence(said("breathing air"), air.tested, said("procedures: air_supply"))

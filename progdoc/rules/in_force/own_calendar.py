@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import date
 
 from progdoc.calc.calendar_days import first_day_in_months, last_weekday_until, weekday_after, window_end_after
+from progdoc.core.said import said, said_choice, said_join
 from progdoc.model.description.calendar_entries import CalendarEntry, Month, Months, Weekday
-from progdoc.model.description.words import as_printed
 from progdoc.rules.in_force.intervals import own, shortest
 
 __all__ = ["months_of", "next_day", "what_words", "when_words"]
@@ -16,7 +16,7 @@ _MONTHS, _WEEKDAYS = tuple(Month), tuple(Weekday)
 
 def what_words(entry: CalendarEntry) -> str:
     """Return what people call an entry of the calendar."""
-    return entry.name or as_printed(entry.routine).replace("-", " ")
+    return entry.name or said_choice(entry.routine)
 
 
 def months_of(span: Months) -> tuple[int, int]:
@@ -49,19 +49,23 @@ def _in_season(day: date, season: Months, days: list[int]) -> date:
 
 def when_words(entry: CalendarEntry) -> str:
     """Return when it is done, in words; nothing where nobody says."""
-    parts = [f"every {entry.every.printed}"] if entry.every is not None else []
+    parts = [said("every %(every)s", every=entry.every.printed)] if entry.every is not None else []
     if entry.window is not None:
-        parts.append(f"once a year, {_span_words(entry.window)}")
+        parts.append(said("once a year, %(span_words)s", span_words=_span_words(entry.window)))
     if entry.weekdays:
-        parts.append(f"on {', '.join(day.value for day in entry.weekdays)}")
+        parts.append(said("on %(weekdays)s", weekdays=said_join((said_choice(day) for day in entry.weekdays), ", ")))
     if entry.once_per is not None:
-        parts.append(f"once per {entry.once_per.value}")
+        parts.append(said("once per %(once_per)s", once_per=said_choice(entry.once_per)))
     if entry.at:
-        parts.append(f"at {', '.join(entry.at)}")
+        parts.append(said("at %(at)s", at=said_join(entry.at, ", ")))
     if entry.season is not None:
-        parts.append(f"in the season, {_span_words(entry.season)}")
-    return "; ".join(parts)
+        parts.append(said("in the season, %(span_words)s", span_words=_span_words(entry.season)))
+    return said_join(parts, "; ")
 
 
 def _span_words(span: Months) -> str:
-    return f"in {span.first.value}" if span.first is span.last else f"{span.first.value} to {span.last.value}"
+    return (
+        said("in %(first)s", first=said_choice(span.first))
+        if span.first is span.last
+        else said("%(first)s to %(last)s", first=said_choice(span.first), last=said_choice(span.last))
+    )

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 
+from progdoc.core.said import said, same
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.program import Program
@@ -62,7 +63,7 @@ def _tasks_of_groups(program: Program, policy: Policy) -> tuple[str, ...]:
 
 def origin_of(policy: Policy) -> str:
     """Return who set a policy and where it is written."""
-    return f"{policy.by}, {policy.source} (policy `{policy.id}`)"
+    return said("%(by)s, %(source)s (policy `%(policy)s`)", by=policy.by, source=policy.source, policy=same(policy.id))
 
 
 def concerns(policy: Policy, masks: Iterable[str]) -> bool:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from progdoc.core.said import said
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.masks import Mask, Particulate
 from progdoc.model.description.policies import Policy
@@ -45,7 +46,7 @@ def policy_limits(
     for policy in policies_for_agent(program, task, hazard, substance):
         for wanted in policy.exposure_limits if policy.agents else ():
             name = substance.id if substance else hazard.agent
-            limit = stated_limit(name, wanted, origin_of(policy), f"policy {policy.id}")
+            limit = stated_limit(name, wanted, origin_of(policy), said("policy %(policy)s", policy=policy.id))
             if wanted.value.value > 0.0 and not _is_looser(limit, legal, substance):
                 found.append(limit)
     return tuple(found)
@@ -63,7 +64,7 @@ def danger_level(program: Program, task: Task, hazard: Hazard, substance: Substa
     """Return the lowest IDLH value that binds: NIOSH's, or a policy's."""
     known: list[Danger] = []
     if substance and substance.idlh and substance.idlh.value is not None:
-        known.append(Danger(substance.idlh.value, substance.idlh.unit, "NIOSH value"))
+        known.append(Danger(substance.idlh.value, substance.idlh.unit, said("NIOSH value")))
     for policy in policies_for_agent(program, task, hazard, substance):
         level = policy.immediately_dangerous_from
         if level is not None and level.value > 0.0 and policy.agents:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from progdoc.calc.service_life import Estimate
+from progdoc.core.said import said
 from progdoc.core.worked import Worked
 from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.quantities import in_unit
@@ -30,19 +31,19 @@ __all__ = [
 ]
 
 BASIS_WORDS = {
-    Basis.INDICATOR: "end-of-service-life indicator",
-    Basis.MAKER: "maker's data",
-    Basis.TEST: "test data",
-    Basis.MODEL: "published model, an estimate",
-    Basis.STANDARD: "rule of a substance standard",
-    Basis.ODOUR: "odour, which is no basis",
-    Basis.HABIT: "habit, which is no basis",
+    Basis.INDICATOR: said("end-of-service-life indicator"),
+    Basis.MAKER: said("maker's data"),
+    Basis.TEST: said("test data"),
+    Basis.MODEL: said("published model, an estimate"),
+    Basis.STANDARD: said("rule of a substance standard"),
+    Basis.ODOUR: said("odour, which is no basis"),
+    Basis.HABIT: said("habit, which is no basis"),
 }
 
 # What the inputs of an estimate are called that more than one page prints.
-CAPACITY_TERM, RATE_TERM = "capacity term", "rate term"
-HUMIDITY_FACTOR, SAFETY_FACTOR = "humidity factor", "safety factor"
-FORMULA, COMPUTED = "formula", "computed, equations in the sources"  # origins of what nobody has to state
+CAPACITY_TERM, RATE_TERM = said("capacity term"), said("rate term")
+HUMIDITY_FACTOR, SAFETY_FACTOR = said("humidity factor"), said("safety factor")
+FORMULA, COMPUTED = said("formula"), said("computed, equations in the sources")  # origins of what nobody has to state
 
 
 @dataclass(frozen=True, slots=True)

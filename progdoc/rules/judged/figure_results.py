@@ -9,6 +9,7 @@ from enum import StrEnum
 
 from progdoc.core.errors import ResourceError
 from progdoc.core.numbers import text_of
+from progdoc.core.said import said, said_measure
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.quantities import Dimension, Quantity, in_unit, unit_symbol
 from progdoc.rules.judged.published import LocalLimit
@@ -28,7 +29,7 @@ __all__ = [
 ]
 
 NUMBER, YES_NO = "number", "yes-no"  # the kinds that are no quantity
-OWN = "this program"
+OWN = said("this program")
 
 Figure = Quantity | float | bool
 
@@ -56,10 +57,10 @@ _AS_WRITTEN = 9  # digits: more than any law prints; 554.9 is not 555, where a s
 def printed(value: Figure | None, text: str, kind: str) -> str:
     """Return a figure as a page shows it: as it was written, with the unit's own sign."""
     if not isinstance(value, Quantity):
-        return text
+        return said_measure(text)
     if kind == Dimension.INTERVAL:
         return value.printed
-    return text_of(value.value, unit_symbol(value.unit), digits=_AS_WRITTEN).replace("-", "−")
+    return said_measure(text_of(value.value, unit_symbol(value.unit), digits=_AS_WRITTEN).replace("-", "−"))
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from progdoc.core.numbers import text_of
+from progdoc.core.said import said, said_join
 from progdoc.core.worked import Worked
 from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.model.description.quantities import unit_symbol
@@ -140,7 +141,7 @@ class EscapeDuty:
 
     @property
     def words(self) -> str:
-        return ", or ".join(kind.words for kind in self.kinds)
+        return said_join((kind.words for kind in self.kinds), said(", or "))
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from datetime import date
 from enum import StrEnum
 
 from progdoc.core.numbers import text_of
+from progdoc.core.said import said, said_choice, said_join
 from progdoc.model.description.quantities import unit_symbol
 
 __all__ = [
@@ -57,13 +58,13 @@ class Limit:
     def in_words(self) -> str:
         """The limit with its kind and source."""
         amount = self.formula or text_of(self.value or 0.0, unit_symbol(self.unit))
-        return f"{amount} {self.kind_in_words} ({self.citation})"
+        return said("%(amount)s %(kind)s (%(by)s)", amount=amount, kind=self.kind_in_words, by=self.citation)
 
     @property
     def kind_in_words(self) -> str:
         """Over which time it is averaged, and for which fraction of a dust it is."""
-        kind = self.kind.value.replace("-", " ")
-        return f"{kind}, {self.fraction}" if self.fraction else kind
+        kind = said_choice(self.kind)
+        return said_join((kind, said(self.fraction)), ", ") if self.fraction else kind
 
 
 @dataclass(frozen=True, slots=True)

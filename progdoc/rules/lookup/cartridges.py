@@ -5,6 +5,7 @@ from __future__ import annotations
 from enum import Enum
 from functools import cache
 
+from progdoc.core.said import said, said_choice, said_join
 from progdoc.model.description.masks import Filter, Gas
 from progdoc.model.description.quantities import Quantity
 from progdoc.rules.judged.published import Substance
@@ -54,9 +55,9 @@ def needed_cartridge(substance: Substance) -> str | None:
 class Recommended(Enum):
     """What published recommendations, recalled and not read, name against an agent: a doubt, no bar."""
 
-    NOTHING_KNOWN = "nothing known"
-    SUPPLIED_AIR = "supplied air alone"
-    UNLESS_BOUNDED = "supplied air, and a cartridge that its maker bounds for that agent settles it"
+    NOTHING_KNOWN = said("nothing known")
+    SUPPLIED_AIR = said("supplied air alone")
+    UNLESS_BOUNDED = said("supplied air, and a cartridge that its maker bounds for that agent settles it")
 
 
 @cache
@@ -120,13 +121,19 @@ def claim_trouble(part: Filter, substance: Substance | None) -> str:
     if needed is None or substance is None:
         return ""
     if holds_no_gas(part.approval):
-        return f"its number, “{part.approval}”, is for {schedule_covers(part.approval or '')}"
+        return said(
+            "its number, “%(approval)s”, is for %(schedule_covers)s",
+            approval=part.approval,
+            schedule_covers=schedule_covers(part.approval or ""),
+        )
     is_of_class = not part.gases or Gas.MULTI_GAS in part.gases or needed in part.gases or needed == ONLY_LABEL
     if is_of_class and needed != NO_CARTRIDGE:  # what no cartridge stops, one of many gases doesn't stop either
         return ""
-    held = " and ".join(gas.value.replace("-", " ") for gas in part.gases) or "not said"
-    wanted = "no cartridge of the usual classes" if needed == NO_CARTRIDGE else needed.replace("-", " ")
-    return f"its class is {held}, and {substance.name} takes {wanted}"
+    held = said_join((said_choice(gas) for gas in part.gases), said(" and ")) or said("not said")
+    wanted = said("no cartridge of the usual classes") if needed == NO_CARTRIDGE else needed.replace("-", " ")
+    return said(
+        "its class is %(held)s, and %(substance)s takes %(wanted)s", held=held, substance=substance.name, wanted=wanted
+    )
 
 
 def bounds_of(
@@ -140,10 +147,10 @@ def bounds_of(
     stops_gas = is_gas_cartridge(part)
     if is_gas and not stops_gas:
         return ()
-    whose = f"the maker's, for {part.name or part.id}"
+    whose = said("the maker's, for %(part)s", part=part.name or part.id)
     found = [(part.most, whose)] if part.most is not None and stops_gas is is_gas else []
     found += [
-        (bound.most, f"{bound.source or whose}, against {bound.agent}")
+        (bound.most, said("%(source)s, against %(agent)s", source=bound.source or whose, agent=bound.agent))
         for bound in part.most_for
         if is_named((bound.agent,), agent, substance)
         or (substance is not None and substance.name in mistaken_for(bound.agent))

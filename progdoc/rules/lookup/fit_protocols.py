@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import cache
 from typing import Any
 
+from progdoc.core.said import said
 from progdoc.rules.judged.published import FitExercise, FitProtocol
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.table_files import table_entries
@@ -36,15 +37,15 @@ def fit_protocol(name: str) -> FitProtocol | None:
         return None
     return FitProtocol(
         id=name,
-        name=entry["name"],
+        name=said(entry["name"]),
         is_quantitative=is_quantitative(name),
         facepieces=tuple(entry["masks"]),
         locator=entry["citation"]["locator"],
         steps=protocol_steps(name),
-        fitted_with=entry["fitted_with"],
+        fitted_with=said(entry["fitted_with"]),
         exercises=tuple(
             FitExercise(
-                exercise["name"],
+                said(exercise["name"]),
                 exercise.get("seconds", exercise.get("about_seconds")),
                 "about_seconds" in exercise,
                 exercise["readings"],
@@ -52,10 +53,10 @@ def fit_protocol(name: str) -> FitProtocol | None:
             )
             for exercise in entry["exercises"]
         ),
-        screening=entry["screening"],
-        stop_when=entry["stop_when"],
-        averaging_basis=entry["averaging_basis"],
-        notes=tuple(entry["notes"]),
+        screening=said(entry["screening"]),
+        stop_when=said(entry["stop_when"]),
+        averaging_basis=said(entry["averaging_basis"]),
+        notes=tuple(map(said, entry["notes"])),
     )
 
 
@@ -94,7 +95,7 @@ def reading_counts(protocol: str) -> tuple[tuple[str, bool], ...]:
     if not is_quantitative(protocol):
         return ()
     return tuple(
-        (str(exercise["name"]), index < exercise["counted"])
+        (said(exercise["name"]), index < exercise["counted"])
         for exercise in fit_protocols()[protocol]["exercises"]
         for index in range(exercise["readings"])
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 from functools import cache
 
 from progdoc.core.numbers import stated_text
+from progdoc.core.said import said, said_measure, same
 from progdoc.model.description.cartridge_data import Carbon, ServiceData
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.quantities import Quantity, in_unit, is_comparable, unit_symbol
@@ -39,10 +40,16 @@ def figure_trouble(place: str, value: object) -> str:
             continue
         field = field_at(place)
         called = field.title if field else place
-        said = value.printed if isinstance(value, Quantity) else stated_text(value)
+        stated = value.printed if isinstance(value, Quantity) else stated_text(value)
         figure = row[side] if "." in row[side] else f"{int(bound):,}"
-        shown = " ".join(filter(None, (figure, unit)))
-        return f"{called.lower()} {said}; {shown} is the {side} that is known of"
+        words = {
+            "called": called.lower(),
+            "said": stated,
+            "shown": said_measure(f"{figure} {unit}".rstrip()),
+        }
+        if side == "least":
+            return said("%(called)s %(said)s; %(shown)s is the least that is known of", **words)
+        return said("%(called)s %(said)s; %(shown)s is the most that is known of", **words)
     return ""
 
 
@@ -77,8 +84,8 @@ def data_trouble(data: ServiceData) -> str:
     return _first_trouble("filters[].service_data[]", data)
 
 
-def _first_trouble(place: str, said: Carbon | ServiceData) -> str:
-    troubles = (figure_trouble(f"{place}.{name}", getattr(said, name)) for name in type(said).model_fields)
+def _first_trouble(place: str, stated: Carbon | ServiceData) -> str:
+    troubles = (figure_trouble(f"{place}.{name}", getattr(stated, name)) for name in type(stated).model_fields)
     return next(filter(None, troubles), "")
 
 
@@ -94,5 +101,7 @@ def deep_bed(carbon: Carbon) -> str:
     if carbon.bed_area.value <= 0.0 or carbon.density.value <= 0.0:
         return ""
     depth_cm = in_unit(carbon.mass, "g") / (in_unit(carbon.density, "g/cm3") * in_unit(carbon.bed_area, "cm2"))
-    told = f"its carbon would lie {depth_cm:.0f} cm deep by its mass, density and area"
+    told = said(
+        "its carbon would lie %(depth_cm)s cm deep by its mass, density and area", depth_cm=same(f"{depth_cm:.0f}")
+    )
     return told if depth_cm > _DEEPEST_BED_CM else ""

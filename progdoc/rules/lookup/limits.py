@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
+from progdoc.core.said import said, said_choice, said_join
 from progdoc.model.description.hazards import (
     NO_LIMIT,
     Averaging,
@@ -41,7 +42,7 @@ __all__ = [
     "stated_limit",
 ]
 
-OWN_LIMIT = "the firm's own limit"  # the note of such a limit
+OWN_LIMIT = said("the firm's own limit")  # the note of such a limit
 
 _CAS = re.compile(r"(?<!\d)\d{2,7}-\d\d-\d(?!\d)")
 _FORMS = frozenset(form.value for form in Form)
@@ -104,7 +105,7 @@ def binding_limits(
     if hazard.limit is None or substance is not None:
         return found
     if slip := mistaken_for(hazard.agent):
-        words = {"agent": hazard.agent, "near": "; ".join(slip)}
+        words = {"agent": hazard.agent, "near": said_join(slip, "; ")}
         return replace(found, reasons=(*found.reasons, Reason("EXP-032", f"{path}.agent", words)))
     if trouble := _not_looked_up(hazard):
         reason = Reason("EXP-056", f"{path}.looked_up_as", {"agent": hazard.agent, "trouble": trouble})
@@ -116,12 +117,20 @@ def _not_looked_up(hazard: Hazard) -> str:
     """Return why it is not shown that the law has no limit for an agent of no table, "" where it is."""
     name = hazard.looked_up_as
     if hazard.law_looked_up is not True or name is None or said_by(name) is not Said.ANSWER:
-        return "nobody says that the law was looked through under its English name and CAS number"
+        return said("nobody says that the law was looked through under its English name and CAS number")
     if _letters(name) == _letters(hazard.agent):
-        return f"“{name}”, under which it was looked up, is that name again, without a CAS number"
+        return said("“%(name)s”, under which it was looked up, is that name again, without a CAS number", name=name)
     known = [find_substance(one) for one in (name, *_CAS.findall(name))]
-    held = "; ".join(dict.fromkeys((*(agent.name for agent in known if agent is not None), *mistaken_for(name))))
-    return f"“{name}”, under which it was looked up, names {held}, which the law has a limit for" if held else ""
+    held = said_join(dict.fromkeys((*(agent.name for agent in known if agent is not None), *mistaken_for(name))), "; ")
+    return (
+        said(
+            "“%(name)s”, under which it was looked up, names %(held)s, which the law has a limit for",
+            name=name,
+            held=held,
+        )
+        if held
+        else ""
+    )
 
 
 def _letters(text: str) -> str:
@@ -152,7 +161,7 @@ def _binding(hazard: Hazard, path: str, task: Task, substance: Substance | None,
         near = near_names(hazard.agent) if substance is None else ()
         words = {
             "none": _none_known(hazard, task, substance),
-            "near": f" Did you mean: {'; '.join(near)}?" if near else "",
+            "near": said(" Did you mean: %(near)s?", near=said_join(near, "; ")) if near else "",
         }
         return Binding((), (Reason("EXP-003", f"{path}.agent", words),), is_unknown=True)
     return _judged(legal, is_judged, path)
@@ -171,10 +180,11 @@ def _none_known(hazard: Hazard, task: Task, substance: Substance | None) -> str:
     known = [one for name in industries_of(task) for one in limits_for(substance, name)] if substance else []
     forms = sorted({form for limit in known for form in limit.form.split(";") if form in _FORMS})
     if not known or not forms or hazard.form is None:
-        return "no limit is known under this name for this industry."
-    return (
-        f"the limits under this name for this industry are for {' and '.join(forms)}, and none is printed for"
-        f" {hazard.form.value}."
+        return said("no limit is known under this name for this industry.")
+    return said(
+        "the limits under this name for this industry are for %(forms)s, and none is printed for %(form)s.",
+        forms=said_join(forms, said(" and ")),
+        form=said_choice(hazard.form),
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from functools import cache
 
+from progdoc.core.said import said, said_join
 from progdoc.rules.lookup.clauses import Words
 from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.lookup.telling_words import is_told
@@ -61,9 +62,15 @@ def differences_of(state: str) -> str:
     told: dict[str, list[str]] = {}
     for row in table_rows("state_differences"):
         if row["state"] == state:
-            lead = "as read" if row["support"] == "read" else "not read and to be looked up"
-            told.setdefault(lead, []).append(f"{row['asks']} ({row['rule']})")
-    return " ".join(f"{state}, {lead}: {'; '.join(rows)}." for lead, rows in told.items())
+            lead = said("as read") if row["support"] == "read" else said("not read and to be looked up")
+            told.setdefault(lead, []).append(said("%(asks)s (%(rule)s)", asks=row["asks"], rule=row["rule"]))
+    return said_join(
+        (
+            said("%(state)s, %(lead)s: %(rows)s.", state=state, lead=lead, rows=said_join(rows, "; "))
+            for lead, rows in told.items()
+        ),
+        " ",
+    )
 
 
 @cache

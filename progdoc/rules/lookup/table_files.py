@@ -12,14 +12,34 @@ from io import StringIO
 from types import MappingProxyType
 from typing import Any, TypeVar
 
+from progdoc.core.data_text import data_text
 from progdoc.core.errors import ResourceError
 from progdoc.core.resources import catalogue_root
 from progdoc.model.yaml.yaml_values import plain_of, read_shipped, whole_of
 
-__all__ = ["Row", "number_or_none", "parts_of", "table_entries", "table_rows", "typed_rows"]
+__all__ = ["PRINTED_COLUMNS", "Row", "number_or_none", "parts_of", "table_entries", "table_rows", "typed_rows"]
 
 Row = MappingProxyType[str, str]
 T = TypeVar("T")
+
+# The columns that papers print as they stand: their translation stands beside the table (`approvals.es.po`).
+PRINTED_COLUMNS = {
+    "approvals": ("covers",),
+    "borrowed": ("what", "source"),
+    "environmental_rules": ("asks",),
+    "escape_masks": ("words",),
+    "filter_classes": ("time_with_oil",),
+    "hot_work_agents": ("words",),
+    "idlh": ("source_1", "source_2"),
+    "lead_trigger_tasks": ("task", "where", "note"),
+    "organics": ("barred_because",),
+    "silica_controls": ("text",),
+    "silica_table1": ("task", "option_name"),
+    "standard_cartridges": ("words",),
+    "standard_duties": ("text",),
+    "state_differences": ("asks",),
+    "surveillance": ("what", "whats"),
+}
 
 
 @cache
@@ -30,7 +50,11 @@ def table_rows(name: str) -> tuple[Row, ...]:
         text = file.read_text(encoding="utf-8")
     except OSError as fault:
         raise ResourceError(f"{name}.csv is missing from the catalogue: reinstall progdoc") from fault
-    return tuple(MappingProxyType(row) for row in csv.DictReader(StringIO(text)))
+    printed = PRINTED_COLUMNS.get(name, ())
+    return tuple(
+        MappingProxyType(row | {column: data_text(row[column]) for column in printed})
+        for row in csv.DictReader(StringIO(text))
+    )
 
 
 # Of the tables that are no grid, the keys that hold whole numbers; all others hold texts.

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from progdoc.core.numbers import text_of
+from progdoc.core.said import said, said_join
 from progdoc.model.description.alternatives import ActionStep
 from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.quantities import Quantity, unit_symbol
@@ -65,7 +66,10 @@ def step_troubles(
             for use in before:  # what is worn until this reading
                 told = _short_of(step.over, agent, air, _verdict(air, use, masks, parts, worn, at))
                 if told:
-                    yield StepTrouble(steps[place - 1][0] if place else number, f"{told} up to {step.over.printed}")
+                    yield StepTrouble(
+                        steps[place - 1][0] if place else number,
+                        said("%(told)s up to %(over)s", told=told, over=step.over.printed),
+                    )
             before = [] if step.leave else [MaskUse(mask=step.mask, filters=step.filters)] if step.mask else before
 
 
@@ -85,16 +89,30 @@ def _short_of(reading: Quantity, agent: Assessment, air: TaskAir, verdict: MaskV
     name = label_of(verdict.mask)
     if any(not reason.is_caution and reason.code not in _OF_THE_LEVEL for reason in verdict.reasons):
         codes = dict.fromkeys(r.code for r in verdict.reasons if not r.is_caution and r.code not in _OF_THE_LEVEL)
-        return f"the {name} is not shown to protect here at all ({', '.join(codes)}), and not"
+        return said(
+            "the %(name)s is not shown to protect here at all (%(codes)s), and not",
+            name=name,
+            codes=said_join(codes, ", "),
+        )
     if air.is_immediately_dangerous and verdict.is_adequate:
         return ""  # a mask for such air has no concentration up to which it may be worn, (d)(2)(i)
     reach = next((muc for muc in verdict.mucs if muc.hazard == agent.hazard.id), None)
     if reach is None:
-        return f"how far the {name} does against {agent.hazard.agent} can't be worked out, and it is worn"
+        return said(
+            "how far the %(name)s does against %(agent)s can't be worked out, and it is worn",
+            name=name,
+            agent=agent.hazard.agent,
+        )
     level = in_limit_unit(reading, reach.unit, agent.substance)
     if level is None:
-        return f"the reading can't be compared with {reach.printed}, to which the {name} may be worn, and it is worn"
+        return said(
+            "the reading can't be compared with %(reach)s, to which the %(name)s may be worn, and it is worn",
+            reach=reach.printed,
+            name=name,
+        )
     if level <= reach.value * _HAIR:
         return ""
     most = text_of(reach.value, unit_symbol(reach.unit), "down")
-    return f"the {name} may be worn to {most} of {agent.hazard.agent} and is worn"
+    return said(
+        "the %(name)s may be worn to %(most)s of %(agent)s and is worn", name=name, most=most, agent=agent.hazard.agent
+    )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from progdoc.core.said import said, said_choice
 from progdoc.model.description.hazards import Samples
 from progdoc.model.description.quantities import Quantity, unit_symbol
 from progdoc.model.description.words import label_of
@@ -37,14 +38,14 @@ def _chart(agent: Assessment, governing: Ratio, verdicts: Sequence[MaskVerdict])
         return in_limit_unit(Quantity(value, unit, ""), base.unit, agent.substance)
 
     lines = [
-        ChartMark(f"{'limit' if limit.kind is not LimitKind.ACTION_LEVEL else ''} {_kind(limit.kind)}".strip(), value)
+        ChartMark(_line(limit.kind), value)
         for limit in agent.limits
         if limit.fraction == base.fraction and limit.value and (value := here(limit.value, limit.unit))
     ]
     if agent.danger and (danger := here(agent.danger.value, agent.danger.unit)):
-        lines.append(ChartMark("IDLH", danger))
+        lines.append(ChartMark(said("IDLH"), danger))
     levels = [
-        ChartMark(f"level {_kind(ratio.limit.kind)}", value)
+        ChartMark(said("level %(kind)s", kind=_kind(ratio.limit.kind)), value)
         for ratio in agent.ratios
         if ratio.limit.fraction == base.fraction and (value := here(ratio.level.value, ratio.level.unit))
     ]
@@ -53,9 +54,9 @@ def _chart(agent: Assessment, governing: Ratio, verdicts: Sequence[MaskVerdict])
     drawn = [sample for sample in taken if is_of_fraction(sample.fraction, base.fraction)]
     # The highest level at work is that of all samples; it is drawn where none of them is of another fraction.
     if agent.during_task and len(drawn) == len(taken) and (during := here(agent.during_task, agent.unit)):
-        levels.append(ChartMark("highest at work", during))
+        levels.append(ChartMark(said("highest at work"), during))
     if agent.lower_bound and (bound := here(agent.lower_bound, "ug/m3")):
-        levels.append(ChartMark("assumed over", bound))
+        levels.append(ChartMark(said("assumed over"), bound))
     samples = [here(sample.concentration.value, sample.concentration.unit) for sample in drawn]
     bars = [
         ChartBar(label_of(verdict.mask), value, verdict.is_adequate)
@@ -77,8 +78,12 @@ def _chart(agent: Assessment, governing: Ratio, verdicts: Sequence[MaskVerdict])
     )
 
 
+def _line(kind: LimitKind) -> str:
+    return _kind(kind) if kind is LimitKind.ACTION_LEVEL else said("limit %(kind)s", kind=_kind(kind))
+
+
 def _kind(kind: LimitKind) -> str:
-    return kind.value.replace("-", " ")
+    return said_choice(kind)
 
 
 def _unique(marks: Iterable[ChartMark]) -> tuple[ChartMark, ...]:

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
 
+from progdoc.core.said import said, said_join, same
 from progdoc.model.description.masks import Facepiece, Filter, Gas, HoodReport, Mask, Mode, Mount, Particulate
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
@@ -34,33 +35,37 @@ def mask_classes() -> tuple[MaskClass, ...]:
     The order is common practice, no source: light before heavy, then what needs a blower, a hose or a cylinder.
     """
     return (
-        MaskClass("dust-mask", "dust mask", Facepiece.FILTERING_FACEPIECE, Mode.AIR_PURIFYING),
-        MaskClass("quarter-mask", "quarter mask", Facepiece.QUARTER_MASK, Mode.AIR_PURIFYING),
-        MaskClass("half-mask", "half mask", Facepiece.HALF_MASK, Mode.AIR_PURIFYING),
-        MaskClass("powered-loose", "powered loose-fitting facepiece", Facepiece.LOOSE_FITTING, Mode.POWERED),
-        MaskClass("powered-hood", "powered hood or helmet without test evidence", Facepiece.HOOD, Mode.POWERED),
-        MaskClass("full-facepiece", "full facepiece", Facepiece.FULL_FACEPIECE, Mode.AIR_PURIFYING),
-        MaskClass("powered-half-mask", "powered half mask", Facepiece.HALF_MASK, Mode.POWERED),
+        MaskClass("dust-mask", said("dust mask"), Facepiece.FILTERING_FACEPIECE, Mode.AIR_PURIFYING),
+        MaskClass("quarter-mask", said("quarter mask"), Facepiece.QUARTER_MASK, Mode.AIR_PURIFYING),
+        MaskClass("half-mask", said("half mask"), Facepiece.HALF_MASK, Mode.AIR_PURIFYING),
+        MaskClass("powered-loose", said("powered loose-fitting facepiece"), Facepiece.LOOSE_FITTING, Mode.POWERED),
+        MaskClass("powered-hood", said("powered hood or helmet without test evidence"), Facepiece.HOOD, Mode.POWERED),
+        MaskClass("full-facepiece", said("full facepiece"), Facepiece.FULL_FACEPIECE, Mode.AIR_PURIFYING),
+        MaskClass("powered-half-mask", said("powered half mask"), Facepiece.HALF_MASK, Mode.POWERED),
         MaskClass(
-            "powered-hood-tested", "powered hood or helmet with test evidence", Facepiece.HOOD, Mode.POWERED, True
+            "powered-hood-tested", said("powered hood or helmet with test evidence"), Facepiece.HOOD, Mode.POWERED, True
         ),
-        MaskClass("powered-full-facepiece", "powered full facepiece", Facepiece.FULL_FACEPIECE, Mode.POWERED),
+        MaskClass("powered-full-facepiece", said("powered full facepiece"), Facepiece.FULL_FACEPIECE, Mode.POWERED),
         *_airline_classes(),
-        MaskClass("scba", "pressure-demand SCBA, full facepiece", Facepiece.FULL_FACEPIECE, Mode.SCBA_PRESSURE_DEMAND),
+        MaskClass(
+            "scba", said("pressure-demand SCBA, full facepiece"), Facepiece.FULL_FACEPIECE, Mode.SCBA_PRESSURE_DEMAND
+        ),
     )
 
 
 def _airline_classes() -> Iterator[MaskClass]:
     flow, demand = Mode.AIRLINE_CONTINUOUS_FLOW, Mode.AIRLINE_PRESSURE_DEMAND
-    yield MaskClass("airline-loose", "continuous-flow airline, loose-fitting", Facepiece.LOOSE_FITTING, flow)
-    yield MaskClass("airline-half-mask", "continuous-flow airline, half mask", Facepiece.HALF_MASK, flow)
-    yield MaskClass("airline-hood-tested", "continuous-flow airline, tested hood", Facepiece.HOOD, flow, True)
-    yield MaskClass("airline-demand-half", "pressure-demand airline, half mask", Facepiece.HALF_MASK, demand)
-    yield MaskClass("airline-full", "continuous-flow airline, full facepiece", Facepiece.FULL_FACEPIECE, flow)
-    yield MaskClass("airline-demand-full", "pressure-demand airline, full facepiece", Facepiece.FULL_FACEPIECE, demand)
+    yield MaskClass("airline-loose", said("continuous-flow airline, loose-fitting"), Facepiece.LOOSE_FITTING, flow)
+    yield MaskClass("airline-half-mask", said("continuous-flow airline, half mask"), Facepiece.HALF_MASK, flow)
+    yield MaskClass("airline-hood-tested", said("continuous-flow airline, tested hood"), Facepiece.HOOD, flow, True)
+    yield MaskClass("airline-demand-half", said("pressure-demand airline, half mask"), Facepiece.HALF_MASK, demand)
+    yield MaskClass("airline-full", said("continuous-flow airline, full facepiece"), Facepiece.FULL_FACEPIECE, flow)
+    yield MaskClass(
+        "airline-demand-full", said("pressure-demand airline, full facepiece"), Facepiece.FULL_FACEPIECE, demand
+    )
     yield MaskClass(
         "airline-auxiliary",
-        "pressure-demand airline, full facepiece, with auxiliary air",
+        said("pressure-demand airline, full facepiece, with auxiliary air"),
         Facepiece.FULL_FACEPIECE,
         demand,
         auxiliary_air=True,
@@ -84,7 +89,7 @@ def _verdict(program: Program, air: TaskAir, kind: MaskClass) -> ClassVerdict:
         hood_proven=kind.has_evidence,
         auxiliary_air=kind.auxiliary_air,
         for_blasting=kind.facepiece is Facepiece.HOOD,  # there are such hoods on a hose
-        service_time=Quantity(minutes, "min", f"{minutes:g} min"),
+        service_time=Quantity(minutes, "min", said("%(minutes)s min", minutes=same(f"{minutes:g}"))),
         built_in_filter=Particulate.P100 if kind.facepiece is Facepiece.FILTERING_FACEPIECE else None,
     )
     parts = list(_best_parts(air, mask))
@@ -105,16 +110,23 @@ def _only_with(air: TaskAir, mask: Mask) -> Iterator[str]:
     if mask.facepiece in HALF:
         agents = dict.fromkeys(agent.hazard.agent for agent in air.agents if irritates(agent))
         if agents:
-            yield f"eye protection that stays off the seal ({' and '.join(agents)}: irritating to the eyes)"
+            yield said(
+                "eye protection that stays off the seal (%(agents)s: irritating to the eyes)",
+                agents=said_join(agents, said(" and ")),
+            )
     if not purifies(mask):
         return
     for agent in air.agents:
         needed = needed_cartridge(agent.substance) if agent.substance else None
         if agent.is_gas and recommended(agent.substance) is Recommended.UNLESS_BOUNDED:
-            doubt = "published recommendations, recalled and not read, name supplied air alone"
-            yield f"a cartridge whose maker gives a highest level for {agent.hazard.agent} ({doubt})"
+            doubt = said("published recommendations, recalled and not read, name supplied air alone")
+            yield said(
+                "a cartridge whose maker gives a highest level for %(agent)s (%(doubt)s)",
+                agent=agent.hazard.agent,
+                doubt=doubt,
+            )
         elif agent.is_gas and needed in (None, ONLY_LABEL):
-            yield f"a cartridge whose own label names {agent.hazard.agent}"
+            yield said("a cartridge whose own label names %(agent)s", agent=agent.hazard.agent)
 
 
 def _best_parts(air: TaskAir, mask: Mask) -> Iterator[Filter]:
@@ -122,7 +134,7 @@ def _best_parts(air: TaskAir, mask: Mask) -> Iterator[Filter]:
     if mask.facepiece is Facepiece.FILTERING_FACEPIECE or not purifies(mask):
         return
     best = Particulate.HEPA if mask.mode is Mode.POWERED else Particulate.P100
-    yield Filter(id="best-filter", name="the best filter", particulate=best)
+    yield Filter(id="best-filter", name=said("the best filter"), particulate=best)
     gases: set[Gas] = set()
     labelled: set[str] = set()
     for agent in air.agents:
@@ -140,5 +152,5 @@ def _best_parts(air: TaskAir, mask: Mask) -> Iterator[Filter]:
         names = tuple(sorted(labelled))
         mount = Mount.FRONT_OR_BACK_CANISTER if Gas.CARBON_MONOXIDE in gases else None
         yield Filter(
-            id="best-cartridge", name="the best cartridge", gases=tuple(sorted(gases)), agents=names, mount=mount
+            id="best-cartridge", name=said("the best cartridge"), gases=tuple(sorted(gases)), agents=names, mount=mount
         )

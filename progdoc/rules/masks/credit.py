@@ -9,6 +9,7 @@ from math import inf
 from progdoc.calc.fit import credited_protection_factor
 from progdoc.calc.protection import MucCap, maximum_use_concentration, protection_margin
 from progdoc.core.numbers import text_of
+from progdoc.core.said import capital, said, said_join, same
 from progdoc.core.worked import Input, Rounding, Step, Worked, followed, with_digits_to_follow
 from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.quantities import Quantity, unit_symbol
@@ -37,14 +38,14 @@ def credit_of(mask: Mask, most_by_taste: float | None, cap: Bound | None = None)
     cells = assigned_factors_for(mask.mode.value, mask.facepiece.value)
     usable = [c for c in cells if c.apf is not None and (not c.needs_maker_evidence or shown >= c.apf)]
     if not usable:
-        return Credit(None, "Table 1 assigns it no factor", table_1)
+        return Credit(None, said("Table 1 assigns it no factor"), table_1)
     best = max(usable, key=lambda cell: cell.apf or 0)
     assigned = float(best.apf or 0)
-    notes = ["without the maker's evidence a hood counts as loose-fitting"] if len(cells) > len(usable) else []
+    notes = [said("without the maker's evidence a hood counts as loose-fitting")] if len(cells) > len(usable) else []
     report = mask.hood_report
     if len(cells) > len(usable) and report is not None and report.factor is not None and report.factor < assigned:
         assigned = report.factor  # what the maker found is no less true for being little
-        notes.append("the maker's own report shows no more")
+        notes.append(said("the maker's own report shows no more"))
     credited = assigned
     if most_by_taste is not None:
         credited = credited_protection_factor(
@@ -52,13 +53,24 @@ def credit_of(mask: Mask, most_by_taste: float | None, cap: Bound | None = None)
         )
     if credited < assigned:
         notes.append(
-            f"no instrument protocol for it is named, and qualitative tests support {most_by_taste:g} at most, (f)(6)"
+            said(
+                "no instrument protocol for it is named, and qualitative tests support %(most_by_taste)s at "
+                "most, (f)(6)",
+                most_by_taste=same(f"{most_by_taste:g}"),
+            )
         )
     by_instrument = None if credited == assigned else min(assigned, cap.value if cap else inf)
     if cap is not None and cap.value < credited:
-        notes.append(f"no more by {cap.origin}")
-        return Credit(cap.value, "; ".join(notes), f"{best.citation}; {cap.origin}", credited, cap, by_instrument)
-    return Credit(credited, "; ".join(notes), best.citation, credited, by_instrument=by_instrument)
+        notes.append(said("no more by %(origin)s", origin=cap.origin))
+        return Credit(
+            cap.value,
+            said_join(notes, "; "),
+            said("%(citation)s; %(origin)s", citation=best.citation, origin=cap.origin),
+            credited,
+            cap,
+            by_instrument,
+        )
+    return Credit(credited, said_join(notes, "; "), best.citation, credited, by_instrument=by_instrument)
 
 
 def maximum_use_concentrations(
@@ -74,7 +86,11 @@ def maximum_use_concentrations(
     return tuple(muc for muc in found if muc is not None)
 
 
-_CAP_NAMES = {MucCap.IDLH: "IDLH", MucCap.CARTRIDGE: "cartridge limit", MucCap.SATURATION: "saturation"}
+_CAP_NAMES = {
+    MucCap.IDLH: said("IDLH"),
+    MucCap.CARTRIDGE: said("cartridge limit"),
+    MucCap.SATURATION: said("saturation"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +114,9 @@ def _caps(agent: Assessment, fitted: Sequence[Filter], unit: str, serves_idlh: b
     ]
     held_ppm = saturation_of(agent.hazard, agent.substance)
     if held_ppm is not None:
-        given.append((MucCap.SATURATION, Quantity(held_ppm, "ppm", ""), "all that air at 20 °C can hold as vapour"))
+        given.append(
+            (MucCap.SATURATION, Quantity(held_ppm, "ppm", ""), said("all that air at 20 °C can hold as vapour"))
+        )
     caps: list[_Cap] = []
     for name, cap, origin in given:
         value = in_limit_unit(cap, unit, agent.substance)
@@ -111,7 +129,10 @@ def _caps(agent: Assessment, fitted: Sequence[Filter], unit: str, serves_idlh: b
             symbol = unit_symbol(cap.unit)
             top = Input(name, cap.value, symbol, "", Rounding.DOWN)
             words = _margin_words(top, Input("level", level, symbol, "", Rounding.UP))
-            margin = protection_margin(cap.value, level), f"{_CAP_NAMES[MucCap(name)]} {words} while working"
+            margin = (
+                protection_margin(cap.value, level),
+                said("%(cap_names)s %(words)s while working", cap_names=_CAP_NAMES[MucCap(name)], words=words),
+            )
         if value is not None:
             caps.append(_Cap(name, value, text_of(cap.value, unit_symbol(cap.unit), "down"), origin, margin))
     return caps
@@ -121,7 +142,7 @@ def _margin_words(top: Input, below: Input) -> str:
     """Return two figures with the digits it takes to come to their ratio by hand."""
     margin = Input("margin", top.value / below.value, "", "", Rounding.DOWN)
     shown = with_digits_to_follow((top, below), (Step(margin, lambda numbers: numbers[0] / numbers[1]),))
-    return " ÷ ".join(one.printed for one in shown)
+    return said_join((one.printed for one in shown), " ÷ ")
 
 
 def _muc(
@@ -142,7 +163,7 @@ def _muc(
         lowest.pop(MucCap.SATURATION, None)
     margins = [cap.margin for cap in lowest.values() if cap.margin is not None]
     if governing is not None and governing.value > 0.0:
-        ratio = Input("hazard ratio", governing.value, "", "", Rounding.UP)
+        ratio = Input(said("hazard ratio"), governing.value, "", "", Rounding.UP)
         words = _margin_words(Input("APF", apf, "", "", Rounding.DOWN), ratio)
         margins.append((apf / governing.value, words))
     margin, margin_sum = min(margins, key=lambda one: one[0], default=(None, ""))
@@ -173,10 +194,10 @@ def _worked(
     caps: dict[str, _Cap],
     most: tuple[float, MucCap],
 ) -> Worked:
-    held = ", nor more than air can hold" if MucCap.SATURATION in caps else ""
+    held = said(", nor more than air can hold") if MucCap.SATURATION in caps else ""
     inputs = [
-        Input("APF", apf, "", credit.citation, Rounding.DOWN),
-        Input("limit", limit_value, unit, limit_citation, Rounding.DOWN),
+        Input(same("APF"), apf, "", credit.citation, Rounding.DOWN),
+        Input(said("limit"), limit_value, unit, limit_citation, Rounding.DOWN),
         *(
             Input(words, caps[name].value, unit, caps[name].origin, Rounding.DOWN)
             for name, words in _CAP_NAMES.items()
@@ -186,13 +207,17 @@ def _worked(
     under = "".join(f".{name}-{cap.value:g}" for name, cap in sorted(caps.items()))
     worked = Worked(
         id=f"hazards.{agent.hazard.id}.muc.{apf:g}{under}",
-        name=f"Maximum use concentration of {agent.hazard.agent} with an APF of {apf:g}",
+        name=said(
+            "Maximum use concentration of %(agent)s with an APF of %(apf)s",
+            agent=agent.hazard.agent,
+            apf=same(f"{apf:g}"),
+        ),
         value=most[0],
         unit=unit,
-        formula=f"MUC = APF × limit, no more than IDLH and the cartridge's own limit{held}",
+        formula=said("MUC = APF × limit, no more than IDLH and the cartridge's own limit%(held)s", held=held),
         inputs=tuple(inputs),
         citation=cited("maximum-use-concentration"),
         rounding=Rounding.DOWN,
-        notes=(f"{credit.note[:1].upper()}{credit.note[1:]}.",) if credit.note else (),
+        notes=(said("%(note)s.", note=capital(credit.note)),) if credit.note else (),
     )
     return followed(worked, lambda numbers: min(numbers[0] * numbers[1], *numbers[2:], inf))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from progdoc.calc.oxygen import OxygenCase
+from progdoc.core.said import said_join
 from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.model.description.quantities import in_unit
 from progdoc.rules.judged.air_results import TaskAir
@@ -60,4 +61,4 @@ def _not_for_danger(air: TaskAir, mask: Mask, path: str) -> Reason:
             words = {"policy": minutes.origin, "least": minutes.printed, "found": mask.service_time.printed}
             return Reason("POL-011", path, {**words, "citation": minutes.origin})
     cites = {"citation": air.danger_set_by} if air.danger_set_by else {}
-    return Reason("SEL-001", path, {"danger": "; ".join(air.danger), **cites})
+    return Reason("SEL-001", path, {"danger": said_join(air.danger, "; "), **cites})

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from progdoc.core.numbers import number_text
+from progdoc.core.said import said, said_join
 from progdoc.model.description.hazards import Fraction, RestOfShift, Samples, SilicaTable1
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity, in_unit
@@ -101,7 +102,7 @@ def _mixtures_of_days(assessed: Mapping[str, Assessment], alone: Selection) -> I
         if total > _HAIR and total > most * _HAIR:
             agent = max(by_task[task.id], key=lambda one: max(mixture_ratios((one,)).values()))
             others = [one.name for one, value, _ in here if one is not task and value > 0.0]
-            words = {"others": "”, “".join(others), "sum": number_text(total, "up")}
+            words = {"others": said_join(others, "”, “"), "sum": number_text(total, "up")}
             told.setdefault(agent.hazard.id, (agent, Reason("EXP-044", f"{agent.path}.exposure", words)))
     yield from told.values()
 
@@ -189,8 +190,8 @@ def _minutes(agent: Assessment) -> float:
     """Return within how long the dose of a task is taken in: its own time, unless all of the shift is like it."""
     task, evidence = agent.task, agent.hazard.exposure
     day_min = worked_minutes(task)
-    said = {sample.rest_of_shift for sample in evidence.results} if isinstance(evidence, Samples) else set()
-    if RestOfShift.SAME in said:
+    stated = {sample.rest_of_shift for sample in evidence.results} if isinstance(evidence, Samples) else set()
+    if RestOfShift.SAME in stated:
         return day_min
     return min(in_unit(task.duration, "min"), day_min) if task.duration is not None else 0.0
 
@@ -215,9 +216,9 @@ def _raised(agent: Assessment, share: _Share, day: _Day | None) -> Assessment:
     if day is None:
         return agent
     others = [one.agent.task.name for one in day.shares if one.agent.task.id != agent.task.id]
-    behind = "" if all(one.factor == 1.0 for one in day.shares) else " behind the masks that have to be worn"
+    behind = "" if all(one.factor == 1.0 for one in day.shares) else said(" behind the masks that have to be worn")
     words = {
-        "others": "”, “".join(others),
+        "others": said_join(others, "”, “"),
         "sum": number_text(day.behind_masks, "up"),
         "behind": behind,
         "limit": day.limit.in_words,
@@ -252,6 +253,6 @@ def _without_figure(here: Sequence[Assessment]) -> Iterator[Assessment]:
 
 def _asked(agent: Assessment, here: Sequence[Assessment]) -> Assessment:
     others = dict.fromkeys(one.task.name for one in here if one.task.id != agent.task.id)
-    reason = Reason("EXP-041", f"{agent.path}.exposure", {"others": "”, “".join(others)})
+    reason = Reason("EXP-041", f"{agent.path}.exposure", {"others": said_join(others, "”, “")})
     (reason,) = at_home((reason,), agent.task, agent.substance, agent.limits)
     return replace(agent, reasons=(*(r for r in agent.reasons if r.code != "EXP-041"), reason))

@@ -11,6 +11,7 @@ from datetime import date
 
 from progdoc.calc.oxygen import OxygenCase
 from progdoc.core.numbers import long_date
+from progdoc.core.said import said, said_join
 from progdoc.model.description.masks import Filter, Gas, Mask, Mode
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy
@@ -99,14 +100,14 @@ def _at_hand(
 ) -> EscapeMask:
     troubles = (*known, *_canisters(air, mask, parts, fled))
     is_silent = not mask.escape_from and troubles == (_SILENT,)
-    return EscapeMask(mask, path, "; ".join(troubles), is_silent)
+    return EscapeMask(mask, path, said_join(troubles, "; "), is_silent)
 
 
 def _defects(best: UnitState) -> Iterator[str]:
     if best is UnitState.UNSAID:
-        yield "nobody says of any single one whether its last inspection left it serviceable"
+        yield said("nobody says of any single one whether its last inspection left it serviceable")
     elif best is not UnitState.SOUND:
-        yield "the last inspection of every single one found a defect, and no repair is told"
+        yield said("the last inspection of every single one found a defect, and no repair is told")
 
 
 def _canisters(air: TaskAir, mask: Mask, parts: tuple[Filter, ...], fled: list[Assessment]) -> Iterator[str]:
@@ -117,21 +118,25 @@ def _canisters(air: TaskAir, mask: Mask, parts: tuple[Filter, ...], fled: list[A
         if not agent.is_gas or not parts or any(kind.canister for kind in _kinds(agent, air)):
             continue  # the standard names the class itself
         if all(is_approved_for(part, agent.hazard.agent, agent.substance) is False for part in parts):
-            yield f"what fits it, {', '.join(map(label_of, parts))}, lets {agent.hazard.agent} through"
+            yield said(
+                "what fits it, %(parts)s, lets %(agent)s through",
+                parts=said_join(map(label_of, parts), ", "),
+                agent=agent.hazard.agent,
+            )
 
 
-_SILENT = "nobody says from which agents its approval lets people escape"
+_SILENT = said("nobody says from which agents its approval lets people escape")
 
 
 def _troubles(air: TaskAir, mask: Mask, fled: list[Assessment], as_of: date) -> Iterator[str]:
     """Say why nobody gets out of an air in a mask; one that brings its own serves in any, if it names no others."""
     if mask.withdrawn is not None and is_withdrawn(mask, as_of):
-        yield f"it is withdrawn since {long_date(mask.withdrawn.since)}"
+        yield said("it is withdrawn since %(since)s", since=long_date(mask.withdrawn.since))
     brings_air = mask.mode in SCBA or mask.auxiliary_air
     if brings_air and not mask.escape_from:
         return
     if air.oxygen in (OxygenCase.EXCEPTION, OxygenCase.IDLH) and mask.mode in (Mode.AIR_PURIFYING, Mode.POWERED, None):
-        yield "it cleans air and adds no oxygen, and oxygen may run short here"
+        yield said("it cleans air and adds no oxygen, and oxygen may run short here")
     if not mask.escape_from:
         yield _SILENT
         return
@@ -140,5 +145,9 @@ def _troubles(air: TaskAir, mask: Mask, fled: list[Assessment], as_of: date) -> 
     if not fled and air.agents and not is_for_any:
         missed = [a.hazard.agent for a in air.agents]
     if missed:
-        named = ", ".join(mask.escape_from)
-        yield f"its approval is for escape from {named}, and the air here holds {', '.join(dict.fromkeys(missed))}"
+        named = said_join(mask.escape_from, ", ")
+        yield said(
+            "its approval is for escape from %(named)s, and the air here holds %(missed)s",
+            named=named,
+            missed=said_join(dict.fromkeys(missed), ", "),
+        )

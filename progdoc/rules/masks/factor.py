@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from progdoc.calc.protection import NeededFactor, is_protective_enough
 from progdoc.core.numbers import number_text
+from progdoc.core.said import said, said_join
 from progdoc.model.description.masks import Mask
 from progdoc.rules.air.task_air import needed_for
 from progdoc.rules.judged.air_results import Assessment, TaskAir
@@ -35,14 +36,14 @@ def against_factor(
         words = {
             "apf": number_text(credit.apf, "down"),
             "needed": f"{above}{number_text(needed.value, 'up')}{_who_asks(by_factor)}",
-            "because": f" ({credit.note})" if credit.note else "",
+            "because": said(" (%(note)s)", note=credit.note) if credit.note else "",
             "instead": _by_instrument(mask, credit, needed),
             **_policy_alone(air, by_factor, credit),
         }
         yield Reason("SEL-003", path, words)
     for muc in mucs:
         if muc.passed_cap:
-            more = f": {muc.derived}" if muc.derived else ""
+            more = said(": %(derived)s", derived=muc.derived) if muc.derived else ""
             words = {"agent": muc.agent, "most": muc.passed_cap, "more": more}
             yield Reason("SEL-005", path, words)
 
@@ -53,9 +54,11 @@ def _by_instrument(mask: Mask, credit: Credit, needed: NeededFactor) -> str:
         return ""
     every = fit_protocols().items()
     serving = [name for name, entry in every if is_quantitative(name) and mask.facepiece in entry["masks"]]
-    return (
-        f" Or have it fit tested by an instrument, which supports {number_text(credit.by_instrument, 'down')}, and name"
-        f" the protocol under `procedures.fit_testing.protocols`, one of: {', '.join(serving)}."
+    return said(
+        " Or have it fit tested by an instrument, which supports %(by_instrument)s, and name the "
+        "protocol under `procedures.fit_testing.protocols`, one of: %(serving)s.",
+        by_instrument=number_text(credit.by_instrument, "down"),
+        serving=said_join(serving, ", "),
     )
 
 
@@ -77,4 +80,8 @@ def _is_by_policy(limit: Limit) -> bool:
 def _who_asks(agents: Iterable[Assessment]) -> str:
     """Name the policy behind the limit that governs, if it is one."""
     governing = max((g for a in agents if (g := a.governing) is not None), key=lambda r: r.value, default=None)
-    return f", by {governing.limit.citation}" if governing and _is_by_policy(governing.limit) else ""
+    return (
+        said(", by %(citation)s", citation=governing.limit.citation)
+        if governing and _is_by_policy(governing.limit)
+        else ""
+    )

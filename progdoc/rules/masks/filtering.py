@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from progdoc.core.said import said, said_join
 from progdoc.model.description.hazards import Form
 from progdoc.model.description.masks import Facepiece, Filter, Gas, Mask, Mount
 from progdoc.rules.air.task_air import mixture_ratios
@@ -55,10 +56,12 @@ def against_form(
     for agent in air.agents if series else ():
         words = {"agent": agent.hazard.agent}
         if agent.hazard.oil or is_oil(agent.hazard, agent.substance):
-            yield Reason("SEL-008", path, {**words, "filter": ", ".join(series)})
+            yield Reason("SEL-008", path, {**words, "filter": said_join(series, ", ")})
         elif agent.hazard.oil is None and agent.hazard.form in _MISTS:
-            because = (
-                f"nobody says whether the mist of {agent.hazard.agent} is oil, which filter {series[0]} cannot stand"
+            because = said(
+                "nobody says whether the mist of %(agent)s is oil, which filter %(series)s cannot stand",
+                agent=agent.hazard.agent,
+                series=series[0],
             )
             yield Reason("SEL-018", path, {"because": because})
     is_mixture_left = _behind_mask(air, set(passing), credit.apf or 1.0) > _HAIR
@@ -87,7 +90,7 @@ def _against_gas(
         return [Reason("SEL-012", path, {**words, "standard": barred})]
     if not gas_parts:
         return [Reason("SEL-006", path, words)]
-    named = {**words, "cartridge": ", ".join(part.name or part.id for part in gas_parts)}
+    named = {**words, "cartridge": said_join((part.name or part.id for part in gas_parts), ", ")}
     answers = [is_approved_for(part, agent.hazard.agent, agent.substance) for part in gas_parts]
     if not any(answers):
         return [Reason("SEL-011" if None in answers else "SEL-009", path, named)]
@@ -106,5 +109,7 @@ def _unlike(agent: Assessment, parts: list[Filter], path: str) -> list[Reason]:
         for most, _ in bounds_of(part, agent.hazard.agent, agent.substance, is_gas=agent.is_gas)
     ):
         return []
-    because = f"the limit of its filter or cartridge cannot be compared with the level of {agent.hazard.agent}"
+    because = said(
+        "the limit of its filter or cartridge cannot be compared with the level of %(agent)s", agent=agent.hazard.agent
+    )
     return [Reason("SEL-018", path, {"because": because})]

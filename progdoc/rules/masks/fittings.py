@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from progdoc.core.said import said, said_choice, said_join
 from progdoc.model.description.masks import Facepiece, Filter, Mask
 from progdoc.model.description.workplace import Gear
 from progdoc.rules.judged.air_results import TaskAir
@@ -31,7 +32,7 @@ def against_parts(mask: Mask, fitted: list[Filter], path: str) -> Iterator[Reaso
     takes_none = mask.facepiece is Facepiece.FILTERING_FACEPIECE
     strange = [part for part in fitted if takes_none or (mask.filters and part.id not in mask.filters)]
     if strange:
-        yield Reason("SEL-023", path, {"filter": ", ".join(part.name or part.id for part in strange)})
+        yield Reason("SEL-023", path, {"filter": said_join((part.name or part.id for part in strange), ", ")})
 
 
 def against_gear(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:
@@ -42,14 +43,14 @@ def against_gear(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:
     if mask.lens_kits:
         barred = [gear for gear in barred if gear is not Gear.SPECTACLES]  # set in the kit, they have no side bars
     if barred:
-        yield Reason("SEL-029", path, {"gear": " and ".join(gear.value.replace("-", " ") for gear in barred)})
+        yield Reason("SEL-029", path, {"gear": said_join((said_choice(gear) for gear in barred), said(" and "))})
     others = [gear for gear in air.task.gear if gear is not Gear.NONE and gear not in barred]
     touches = air.task.gear_clear_of_seal is False
     # Whoever saw that something gets under the seal knows more than the list of what usually does.
     worn = others if touches and not barred else [gear for gear in others if gear in SEAL_BREAKERS]
-    named = ", ".join(gear.value.replace("-", " ") for gear in worn)
+    named = said_join((said_choice(gear) for gear in worn), ", ")
     if touches and (worn or not barred):
-        told = "the description says that it does not stay off the seal"
-        yield Reason("SEL-017", path, {"gear": named or "gear that is not named", "told": told})
+        told = said("the description says that it does not stay off the seal")
+        yield Reason("SEL-017", path, {"gear": named or said("gear that is not named"), "told": told})
     elif worn and air.task.gear_clear_of_seal is None:
-        yield Reason("SEL-017", path, {"gear": named, "told": "nobody says that the seal stays clear"})
+        yield Reason("SEL-017", path, {"gear": named, "told": said("nobody says that the seal stays clear")})

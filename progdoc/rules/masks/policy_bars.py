@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from progdoc.core.said import said_join
 from progdoc.model.description.masks import Facepiece, Filter, Mask
 from progdoc.rules.in_force.strictest import filter_is_below
 from progdoc.rules.judged.air_results import TaskAir
@@ -29,4 +30,4 @@ def against_policies(air: TaskAir, mask: Mask, fitted: list[Filter], path: str) 
         below = [part.value for part in particle_filters(mask, fitted) if filter_is_below(part, wanted)]
         if below:
             asked = {"policy": origin, "least": wanted.value, "citation": origin}
-            yield Reason("POL-003", path, {**asked, "filter": ", ".join(below)})
+            yield Reason("POL-003", path, {**asked, "filter": said_join(below, ", ")})

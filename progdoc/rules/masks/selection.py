@@ -12,6 +12,7 @@ from dataclasses import replace
 from datetime import date
 
 from progdoc.core.numbers import long_date
+from progdoc.core.said import said, same
 from progdoc.model.description.masks import Facepiece, Filter, Mask, Mode
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import in_unit
@@ -230,19 +231,32 @@ def _sorted(reasons: Iterable[Reason]) -> tuple[Reason, ...]:
 def _not_said(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:
     """Silence about the mask or the air: no protection is shown."""
     if mask.facepiece is None:
-        yield Reason("SEL-018", path, {"because": "nobody says what kind of facepiece it has"})
+        yield Reason("SEL-018", path, {"because": said("nobody says what kind of facepiece it has")})
     if mask.mode is None:
-        yield Reason("SEL-018", path, {"because": "nobody says where its air comes from"})
+        yield Reason("SEL-018", path, {"because": said("nobody says where its air comes from")})
     if mask.mode is Mode.POWERED and mask.facepiece is not None and mask.blower_flow is not None:
         kind = "tight-fitting" if seals(mask.facepiece) else "loose-fitting"
         least = air.rules.law.amount(f"blower-{kind}", "L/min")
         if in_unit(mask.blower_flow, "L/min") * _HAIR < least:
-            told = f"its blower moves {mask.blower_flow.printed}, and a {kind} one is taken to need {least:g} L/min"
+            told = said(
+                "its blower moves %(blower_flow)s, and a %(kind)s one is taken to need %(least)s L/min",
+                blower_flow=mask.blower_flow.printed,
+                kind=kind,
+                least=same(f"{least:g}"),
+            )
             yield Reason("SEL-018", path, {"because": told})
     for agent in air.agents:
         name = agent.hazard.agent
         if agent.hazard.form is None and mask.mode is not None and purifies(mask):
-            words = {"because": f"nobody says in which form {name} is in the air"}
+            words = {"because": said("nobody says in which form %(name)s is in the air", name=name)}
             yield Reason("SEL-018", path, words)
         for limit in agent.undetermined:
-            yield Reason("SEL-018", path, {"because": f"nobody knows the level of {name} for the limit of {limit}"})
+            yield Reason(
+                "SEL-018",
+                path,
+                {
+                    "because": said(
+                        "nobody knows the level of %(name)s for the limit of %(limit)s", name=name, limit=limit
+                    )
+                },
+            )

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from progdoc.core.numbers import number_text
+from progdoc.core.said import said, said_join
 from progdoc.model.description.masks import Facepiece, Filter, Mask
 from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.air_results import Assessment
@@ -31,8 +32,12 @@ def against_cartridges(agent: Assessment, task: Task, mask: Mask, fitted: list[F
         gas_parts = [part for part in fitted if part.gases or part.agents]
         unsaid = [part for part in gas_parts if part.mount is None and any(row.mounts for row in rows)]
         if unsaid:
-            words = ", ".join(part.name or part.id for part in unsaid)
-            because = f"nobody says how {words} sits on the mask, and the standard of {name} goes by that"
+            words = said_join((part.name or part.id for part in unsaid), ", ")
+            because = said(
+                "nobody says how %(words)s sits on the mask, and the standard of %(name)s goes by that",
+                words=words,
+                name=name,
+            )
             yield Reason("SEL-018", path, {"because": because})
             continue
         kinds = [row for row in rows if _is_of(row, agent, mask, fitted, gas_parts)]
@@ -47,12 +52,12 @@ def gases_named(agent: Assessment, task: Task, mask: Mask) -> tuple[str, ...]:
 
 
 def _speaks_of(row: CartridgeRow, agent: Assessment, mask: Mask) -> bool:
-    said = (
+    stated = (
         (row.modes, mask.mode),
         (row.facepieces, mask.facepiece),
         (row.forms, agent.hazard.form),
     )
-    return all(not named or value in named for named, value in said)
+    return all(not named or value in named for named, value in stated)
 
 
 def _is_of(row: CartridgeRow, agent: Assessment, mask: Mask, fitted: list[Filter], gas_parts: list[Filter]) -> bool:
@@ -76,7 +81,9 @@ def _reaches(row: CartridgeRow, agent: Assessment) -> bool:
 
 def _words(agent: Assessment, rows: list[CartridgeRow], kinds: list[CartridgeRow]) -> dict[str, str]:
     level = highest_ppm(agent)
-    air = "air of unknown level" if level is None else f"{number_text(level, 'up')} ppm"
-    because = f"what is fitted is not let in at {air}" if kinds else "what is fitted is of another kind"
-    wanted = " or ".join(dict.fromkeys(row.words for row in rows))
+    air = said("air of unknown level") if level is None else said("%(level)s ppm", level=number_text(level, "up"))
+    because = (
+        said("what is fitted is not let in at %(air)s", air=air) if kinds else said("what is fitted is of another kind")
+    )
+    wanted = said_join(dict.fromkeys(row.words for row in rows), said(" or "))
     return {"agent": agent.hazard.agent, "because": because, "wanted": wanted, "citation": rows[0].citation}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from progdoc.core.numbers import counted
+from progdoc.core.said import said
 from progdoc.model.description.masks import Mask
 from progdoc.rules.air.floors import is_assumed_lead
 from progdoc.rules.air.regulated_areas import area_paragraph
@@ -18,8 +19,6 @@ from progdoc.rules.masks.standards import standards_of
 __all__ = ["standard_duties"]
 
 _OWN_MEDICAL = "own paragraph"  # not read, so that no paragraph is named
-_TO_BE_READ = "it speaks of examinations in {place}, a paragraph that nobody has read for this program: it is looked up"
-_EXAMINED = "{where} sets the examinations of those who wear masks against it; the medical evaluation comes beside them"
 
 
 def standard_duties(agent: Assessment, masks: Iterable[Mask]) -> tuple[StandardDuty, ...]:
@@ -40,7 +39,7 @@ def standard_duties(agent: Assessment, masks: Iterable[Mask]) -> tuple[StandardD
 
 def _area(agent: Assessment) -> Iterator[StandardDuty]:
     if paragraph := area_paragraph(agent.hazard, agent.task, agent.substance):
-        text = "the work is done in a regulated area: whoever enters it wears a mask, whatever was sampled"
+        text = said("the work is done in a regulated area: whoever enters it wears a mask, whatever was sampled")
         yield StandardDuty(agent.hazard.agent, text, paragraph)
 
 
@@ -49,15 +48,34 @@ def _examinations(agent: Assessment) -> Iterator[StandardDuty]:
     days = days_in_year(agent.task)
     for rule in surveillance_rules(agent):
         if rule.is_first:
-            when = "until the air is assessed, " if is_assumed_lead(agent.hazard, agent.task, agent.substance) else ""
-            text = f"{when}whoever does this is offered a {rule.what}, however few the days"
+            when = (
+                said("until the air is assessed, ")
+                if is_assumed_lead(agent.hazard, agent.task, agent.substance)
+                else ""
+            )
+            text = said(
+                "%(when)swhoever does this is offered a %(what)s, however few the days", when=when, what=rule.what
+            )
         elif days is None:
-            text = f"{rule.what}s are due from {rule.threshold} on; how many days this task takes is not said"
+            text = said(
+                "%(what)s are due from %(threshold)s on; how many days this task takes is not said",
+                what=rule.whats,
+                threshold=rule.threshold,
+            )
         elif rule.begins_at(days):
-            offered = f"{rule.what}s{rule.how_often}"
-            text = f"up to {counted(days, 'day')} a year, so that whoever does this is offered {offered}"
+            offered = said("%(what)s%(often)s", what=rule.whats, often=rule.how_often)
+            text = said(
+                "up to %(days)s a year, so that whoever does this is offered %(offered)s",
+                days=counted(days, "day"),
+                offered=offered,
+            )
         else:
-            text = f"up to {counted(days, 'day')} a year; {rule.what}s are due from {rule.threshold} on"
+            text = said(
+                "up to %(days)s a year; %(what)s are due from %(threshold)s on",
+                days=counted(days, "day"),
+                what=rule.whats,
+                threshold=rule.threshold,
+            )
         yield StandardDuty(agent.hazard.agent, text, rule.citation)
 
 
@@ -83,15 +101,32 @@ def _not_called_in(agent: Assessment, rule: SubstanceStandard) -> Iterator[Stand
     name, citation = agent.hazard.agent, f"{rule.standard}{rule.respirator_paragraph}"
     if rule.medical != cited("medical-evaluation"):
         where = (
-            "the medical paragraph of its standard, to be looked up," if rule.medical == _OWN_MEDICAL else rule.medical
+            said("the medical paragraph of its standard, to be looked up,")
+            if rule.medical == _OWN_MEDICAL
+            else rule.medical
         )
-        yield StandardDuty(name, _EXAMINED.format(where=where), citation, is_medical=True)
+        yield StandardDuty(
+            name,
+            said(
+                "%(where)s sets the examinations of those who wear masks against it; the medical evaluation comes "
+                "beside them",
+                where=where,
+            ),
+            citation,
+            is_medical=True,
+        )
     else:
         for standard, place in unread_surveillance(agent):
-            yield StandardDuty(name, _TO_BE_READ.format(place=place), standard, is_medical=True)
+            told = said(
+                "it speaks of examinations in %(place)s, a paragraph that nobody has read for this program: it is "
+                "looked up",
+                place=place,
+            )
+            yield StandardDuty(name, told, standard, is_medical=True)
     if agent.is_unknown and not rule.calls_in_unknown_is_idlh:
-        text = (
-            f"the level has to be found out; this standard does not say, as {cited('unknown-level')} does, that "
-            "unknown air is immediately dangerous, and this program takes it so until then out of caution"
+        text = said(
+            "the level has to be found out; this standard does not say, as %(cited)s does, that unknown air "
+            "is immediately dangerous, and this program takes it so until then out of caution",
+            cited=cited("unknown-level"),
         )
         yield StandardDuty(name, text, citation)

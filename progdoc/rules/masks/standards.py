@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from progdoc.core.numbers import number_text
+from progdoc.core.said import said, said_join
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.masks import Facepiece, Filter, Mask, Mode, Particulate
 from progdoc.model.description.quantities import Quantity
@@ -90,7 +91,11 @@ def against_standards(
     powered_to = law.amount("asbestos-class-one", "f/cc")
     if not mask_serves_class(agent.hazard, task, agent.substance, mask, fibres_cc, powered_to):
         work = agent.hazard.asbestos
-        described = f"class {work.work_class} work" if work else "work whose class nobody named (taken for class I)"
+        described = (
+            said("class %(work_class)s work", work_class=work.work_class)
+            if work
+            else said("work whose class nobody named (taken for class I)")
+        )
         of_class = next((rule for rule in rules if rule.industry != Industry.GENERAL.value), rules[0])
         standard = f"{of_class.standard}{of_class.respirator_paragraph}"
         yield Reason("SEL-020", path, {"agent": name, "standard": standard, "work": described})
@@ -160,7 +165,7 @@ def _hepa(
         return
     found = particle_filters(mask, fitted)
     if found and not all(is_hepa(part) for part in found):
-        yield Reason("SEL-016", path, {**words, "filter": ", ".join(part.value for part in found)})
+        yield Reason("SEL-016", path, {**words, "filter": said_join((part.value for part in found), ", ")})
 
 
 def is_hepa(part: Particulate) -> bool:
@@ -185,7 +190,7 @@ def _butadiene(agent: Assessment, mask: Mask, credit: Credit, path: str) -> Iter
     if is_negative_pressure(mask) and credit.apf is not None and credit.by_instrument is not None:
         most = min(most, credit.apf)  # times the limit of 1 ppm
     if most <= 0.0 or most < (float("inf") if ppm is None else ppm):
-        level = "an unknown concentration" if ppm is None else f"{number_text(ppm, 'up')} ppm"
+        level = said("an unknown concentration") if ppm is None else said("%(ppm)s ppm", ppm=number_text(ppm, "up"))
         words = {"agent": agent.hazard.agent, "level": level, "most": number_text(most, "down") if most else "no"}
         yield Reason("SEL-019", path, words)
 

@@ -13,15 +13,17 @@ from datetime import date
 
 from progdoc.calc.due_dates import is_overdue, months_after
 from progdoc.core.numbers import long_date
+from progdoc.core.said import said
 from progdoc.model.description.people import Person, Recommendation, Result
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.quantities import Quantity
-from progdoc.model.description.step_order import UNRECORDED, OrderRule, Step, order_words, step_words
+from progdoc.model.description.step_order import UNRECORDED, OrderRule, Step
 from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.intervals import own, shortest
 from progdoc.rules.in_force.policy_reach import origin_of
 from progdoc.rules.in_force.rule_set import binding
+from progdoc.rules.judged.order_words import order_words, step_words
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.requirement import Subject
 
@@ -84,20 +86,46 @@ def _trouble(facts: Facts, subject: Subject, policy: Policy, rule: OrderRule) ->
     if not thens:
         late = _awaited_until(firsts, thens, rule)
         is_late = late is not None and is_overdue(late, facts.as_of)
-        return (path, f"no {then} since the {first} of {long_date(firsts[-1][0])}") if is_late else None
+        return (
+            (
+                path,
+                said(
+                    "no %(then)s since the %(first)s of %(firsts)s",
+                    then=then,
+                    first=first,
+                    firsts=long_date(firsts[-1][0]),
+                ),
+            )
+            if is_late
+            else None
+        )
     day, place = thens[-1]
     before = [one for one, _ in firsts if one <= day]
     if not before:
-        return place, f"{then} on {long_date(day)}, and no {first} before it is on record"
+        return place, said(
+            "%(then)s on %(day)s, and no %(first)s before it is on record", then=then, day=long_date(day), first=first
+        )
     earliest = _later(max(before), rule.after)
     if earliest is not None and day < earliest:
-        return place, f"{then} on {long_date(day)}, {first} on {long_date(max(before))}: too soon after it"
+        return place, said(
+            "%(then)s on %(day)s, %(first)s on %(before)s: too soon after it",
+            then=then,
+            day=long_date(day),
+            first=first,
+            before=long_date(max(before)),
+        )
     newest = firsts[-1][0]
     latest, following = _later(newest, rule.within), [one for one in thens if one[0] >= newest]
     if latest is None or not following or following[0][0] >= months_after(newest, _A_ROUND):
         return None
     if following[0][0] > latest:
-        told = f"{then} on {long_date(following[0][0])}, {first} on {long_date(newest)}: too late after it"
+        told = said(
+            "%(then)s on %(following)s, %(first)s on %(newest)s: too late after it",
+            then=then,
+            following=long_date(following[0][0]),
+            first=first,
+            newest=long_date(newest),
+        )
         return following[0][1], told
     return None
 
@@ -125,7 +153,7 @@ def _order_kept(facts: Facts, subject: Subject) -> CheckResult:
             words = {"rule": order_words(rule), "told": found[1], "policy": policy.id, "citation": origin_of(policy)}
             faults.append((found[0], words))
     if not bound:
-        return CheckResult((path,), nothing="No policy of their work sets an order that records can show.")
+        return CheckResult((path,), nothing=said("No policy of their work sets an order that records can show."))
     return CheckResult((path,), tuple(faults))
 
 
@@ -134,19 +162,23 @@ def _order_kept(facts: Facts, subject: Subject) -> CheckResult:
 
 def _senseless(rule: OrderRule, day: date) -> str:
     if rule.then in UNRECORDED:
-        return f"nobody records {step_words(rule.then)}, and nothing has to come before it"
+        return said(
+            "nobody records %(step_words)s, and nothing has to come before it", step_words=step_words(rule.then)
+        )
     if rule.first is rule.then:
-        return "a step can't come before itself"
+        return said("a step can't come before itself")
     if rule.wait is not None and rule.first not in UNRECORDED:
-        return "hours are on no record; write days as `after`"
+        return said("hours are on no record; write days as `after`")
     if rule.first in UNRECORDED and (rule.wait is None or rule.within or rule.after):
-        return f"{step_words(rule.first)} takes a `wait` in hours or minutes"
+        return said("%(step_words)s takes a `wait` in hours or minutes", step_words=step_words(rule.first))
     if (rule.first, rule.then) == _AGAINST_THE_LAW:
-        return f"the law has the clearance before the fit test, {cited('clearance-first')}"
+        return said("the law has the clearance before the fit test, %(cited)s", cited=cited("clearance-first"))
     if rule.within is not None and rule.after is not None:
         latest, earliest = _later(day, rule.within), _later(day, rule.after)
         if latest is not None and earliest is not None and latest < earliest:
-            return f"{rule.within.printed} are over before {rule.after.printed} are"
+            return said(
+                "%(within)s are over before %(after)s are", within=rule.within.printed, after=rule.after.printed
+            )
     return ""
 
 
@@ -158,7 +190,9 @@ def _order_makes_sense(facts: Facts, _subject: Subject) -> CheckResult:
         if (told := _senseless(rule, facts.as_of))
     )
     shown = tuple(f"policies[{i}].order" for i, policy in enumerate(facts.description.policies) if policy.order)
-    return CheckResult(("policies",), faults, shown=shown[:1], nothing="" if shown else "No policy sets an order.")
+    return CheckResult(
+        ("policies",), faults, shown=shown[:1], nothing="" if shown else said("No policy sets an order.")
+    )
 
 
 ORDER_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from progdoc.core.numbers import long_date
+from progdoc.core.said import said, said_join, same
 from progdoc.model.description.masks import Mode
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.quantities import in_unit
@@ -20,7 +21,8 @@ from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.law_values import is_looser
 from progdoc.rules.in_force.policy_reach import binds, binds_agent, is_coming, origin_of
-from progdoc.rules.in_force.rule_set import figure_words, said
+from progdoc.rules.in_force.rule_set import figure_words
+from progdoc.rules.in_force.rule_set import said as said_in_program
 from progdoc.rules.judged.air_results import TaskAir
 from progdoc.rules.judged.figure_results import YES_NO, Law, LawValue, Stricter
 from progdoc.rules.lookup.cited import cited
@@ -88,7 +90,9 @@ def _looser_credits(policy: Policy, index: int) -> Iterator[Found]:
                 "legal": figure_words(highest),
                 "law": cited("protection-factors"),
             }
-            yield _fault(policy, f"policies[{index}].protection_credits[{j}].most", "a protection factor of", words)
+            yield _fault(
+                policy, f"policies[{index}].protection_credits[{j}].most", said("a protection factor of"), words
+            )
 
 
 def _bound_agents(facts: Facts, policy: Policy) -> Iterator[tuple[TaskAir, Any]]:
@@ -101,8 +105,8 @@ def _bound_agents(facts: Facts, policy: Policy) -> Iterator[tuple[TaskAir, Any]]
 def _looser_limit(facts: Facts, policy: Policy, path: str, index: int) -> Iterator[Found]:
     wanted = policy.exposure_limits[index]
     if wanted.value.value <= 0.0:
-        words = {"value": wanted.value.printed, "legal": "a limit above zero", "law": cited("limits")}
-        yield _fault(policy, f"{path}.value", "a limit of", words)
+        words = {"value": wanted.value.printed, "legal": said("a limit above zero"), "law": cited("limits")}
+        yield _fault(policy, f"{path}.value", said("a limit of"), words)
         return
     for _, agent in _bound_agents(facts, policy) if policy.agents else ():
         stated = stated_limit(agent.name, wanted, policy.source, "")
@@ -111,7 +115,7 @@ def _looser_limit(facts: Facts, policy: Policy, path: str, index: int) -> Iterat
             is_same = is_alike(stated, limit) and not limit.note.startswith("policy ")
             if is_same and limit.value is not None and mine is not None and mine > limit.value:
                 words = {"value": wanted.value.printed, "legal": limit.in_words, "law": limit.citation}
-                yield _fault(policy, f"{path}.value", f"a limit of {agent.hazard.agent} of", words)
+                yield _fault(policy, f"{path}.value", said("a limit of %(agent)s of", agent=agent.hazard.agent), words)
                 return
 
 
@@ -123,8 +127,12 @@ def _looser_danger(facts: Facts, policy: Policy, path: str) -> Iterator[Found]:
             continue
         mine = in_limit_unit(level, idlh.unit, agent.substance)
         if mine is not None and mine > idlh.value:
-            words = {"value": level.printed, "legal": f"{idlh.value:g} {idlh.unit}", "law": "NIOSH"}
-            yield _fault(policy, path, f"an IDLH value of {agent.hazard.agent} of", words)
+            words = {
+                "value": level.printed,
+                "legal": said("%(idlh)s %(unit)s", idlh=same(f"{idlh.value:g}"), unit=idlh.unit),
+                "law": "NIOSH",
+            }
+            yield _fault(policy, path, said("an IDLH value of %(agent)s of", agent=agent.hazard.agent), words)
             return
 
 
@@ -147,7 +155,7 @@ def _kept(facts: Facts, _subject: Subject) -> CheckResult:
 def _breach(policy: Policy, parameter: str, value: str, wanted: Any) -> dict[str, str]:
     return {
         "policy": policy.id,
-        "origin": f"{policy.by}, {policy.source}",
+        "origin": said("%(by)s, %(source)s", by=policy.by, source=policy.source),
         "parameter": f"{parameter[:1].upper()}{parameter[1:]}",
         "value": value or "nothing",
         "wanted": figure_words(wanted),
@@ -159,7 +167,7 @@ def _figure(facts: Facts, _policy: Policy, rule: LawValue, wanted: Any, reach: R
     """The program's own figure is on the wrong side, or it names none though it has to do with it."""
     if not rule.program:
         return
-    value = said(facts.description, rule)
+    value = said_in_program(facts.description, rule)
     if value is None:
         if reach.bound:
             yield rule.program, ""
@@ -175,7 +183,7 @@ def _protocols(facts: Facts, _policy: Policy, rule: LawValue, _wanted: Any, reac
     tested = {facepiece for name in by_instrument if (p := fit_protocol(name)) for facepiece in p.facepieces}
     untested = any(mask and mask.facepiece and mask.facepiece not in tested for _, mask in reach.bound)
     if (reach.is_whole and qualitative) or (reach.bound and not by_instrument) or (not reach.is_whole and untested):
-        yield rule.program, ", ".join(qualitative)
+        yield rule.program, said_join(qualitative, ", ")
 
 
 def _hair(facts: Facts, _policy: Policy, rule: LawValue, _wanted: Any, reach: Reach) -> Iterator[tuple[str, str]]:
@@ -199,7 +207,7 @@ def _voluntary(facts: Facts, policy: Policy, rule: LawValue, _wanted: Any, reach
         if task.use is None and not is_everywhere:
             yield f"{path}.use", ""
         elif task.use is Use.VOLUNTARY and not task.masks:  # of a mask that is named, the selection tells
-            yield f"{path}.use", f"voluntary in “{task.name}”"
+            yield f"{path}.use", said("voluntary in “%(task)s”", task=task.name)
 
 
 def _changes(facts: Facts, policy: Policy, _rule: LawValue, wanted: Any, reach: Reach) -> Iterator[tuple[str, str]]:
@@ -230,7 +238,10 @@ _ANSWERS: dict[str, Callable[[Facts, Policy, LawValue, Any, Reach], Iterator[tup
 def _limits_name_agents(facts: Facts, _subject: Subject) -> CheckResult:
     faults: list[Found] = []
     for i, policy in enumerate(facts.description.policies):
-        for field, words in (("exposure_limits", "a limit"), ("immediately_dangerous_from", "an IDLH value")):
+        for field, words in (
+            ("exposure_limits", said("a limit")),
+            ("immediately_dangerous_from", said("an IDLH value")),
+        ):
             if getattr(policy, field) and not policy.agents:
                 told = {"policy": policy.id, "parameter": words, "citation": origin_of(policy)}
                 faults.append((f"policies[{i}].{field}", told))

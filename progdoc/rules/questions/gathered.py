@@ -11,9 +11,11 @@ import re
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from progdoc.core.data_text import filled
 from progdoc.core.diagnostics import Diagnostic, Scope, Severity
 from progdoc.core.questions import AskedField, Question
 from progdoc.core.report import Status
+from progdoc.core.said import said, said_series
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.words import label_of
 from progdoc.rules.adoption import Adoption, adoption_that_states
@@ -92,7 +94,9 @@ def _asking(known: QuestionList, finding: Diagnostic, verdict: Verdict | None) -
 
 
 def _own(finding: Diagnostic, verdict: Verdict | None) -> Asking:
-    asks = f"{(verdict.requirement.duty if verdict else finding.what).rstrip('.')}: how is that done here?"
+    asks = said(
+        "%(duty)s: how is that done here?", duty=(verdict.requirement.duty if verdict else finding.what).rstrip(".")
+    )
     cites = (finding.citation,) if finding.citation else ()
     return Asking(finding.code.lower(), "program", "local_rules", asks, finding.why, cites, (), (finding.code,), ())
 
@@ -189,7 +193,7 @@ def _is_danger(asking: Asking, finding: Diagnostic) -> bool:
 def _name(facts: Facts, asking: Asking, place: str) -> str:
     thing = facts.value_at(place)
     if asking.per == "hazard":
-        return f"{thing.agent} in “{label_of(facts.tasks[thing.task][1])}”"
+        return said("%(agent)s in “%(tasks)s”", agent=thing.agent, tasks=label_of(facts.tasks[thing.task][1]))
     return label_of(thing)
 
 
@@ -200,14 +204,14 @@ def _names_of(facts: Facts, found: Iterable[_Found]) -> tuple[str, ...]:
 
 def asking_about(asking: Asking, names: tuple[str, ...]) -> str:
     """Return a question with the names of what it is about."""
-    return asking.asks.format(names=_joined(asking, names)) if names else asking.asks
+    return filled(asking.asks, {"names": _joined(asking, names)}) if names else asking.asks
 
 
 def _joined(asking: Asking, names: tuple[str, ...]) -> str:
-    shown = list(names) if asking.per in ("hazard", "person") else [f"“{name}”" for name in names]
+    shown = list(names) if asking.per in ("hazard", "person") else [said("“%(name)s”", name=name) for name in names]
     if len(shown) > _MOST_NAMES:
-        shown = [*shown[: _MOST_NAMES - 1], f"{len(shown) - _MOST_NAMES + 1} more"]
-    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}"
+        shown = [*shown[: _MOST_NAMES - 1], said("%(n)s more", n=len(shown) - _MOST_NAMES + 1)]
+    return said_series(shown)
 
 
 def _places(facts: Facts, one: _Gathered, subjects: Sequence[str]) -> tuple[str, ...]:

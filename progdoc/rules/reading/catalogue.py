@@ -18,6 +18,7 @@ from types import MappingProxyType
 from typing import Any
 
 from progdoc.core.citations import Citation, Source
+from progdoc.core.data_text import data_text
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.errors import ResourceError
 from progdoc.core.paragraphs import relettered
@@ -302,7 +303,7 @@ def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: P
             fix=keys["fix"],
             example=keys.get("example", ""),
             reads=tuple(sorted({*keys.get("reads", ()), *_paths(proof)})),
-            who=keys.get("who", "The employer"),
+            who=keys.get("who") or data_text("The employer"),
             pack=pack,
             adopting=keys.get("adopting"),
             differs=keys.get("differs", ""),

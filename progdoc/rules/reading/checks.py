@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable, Iterator
 
 from progdoc.calc.oxygen import OxygenCase
+from progdoc.core.said import said, said_join
 from progdoc.model.description.masks import Facepiece
 from progdoc.model.description.workplace import DoneBy, OthersAre, Use
 from progdoc.rules.air.regulated_areas import area_paragraph
@@ -123,20 +124,26 @@ def _filter_kind_unknown(facts: Facts, subject: Subject) -> CheckResult:
 def _declared_voluntary(facts: Facts, subject: Subject) -> CheckResult:
     """A task is called voluntary, or mask-free, though its air calls for a mask or somebody asks for one."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
-    advised = f"{task.advised_by} advises one, and then it is required" if task.advised_by else ""
-    asked = f"{task.required_by} asks for a mask" if task.required_by else advised
+    advised = (
+        said("%(advised_by)s advises one, and then it is required", advised_by=task.advised_by)
+        if task.advised_by
+        else ""
+    )
+    asked = said("%(required_by)s asks for a mask", required_by=task.required_by) if task.required_by else advised
     air = facts.selection.air[task.id]
     open_findings = dict.fromkeys(code for a in air.agents for code in a.unknown_by)
     because = asked
     if facts.is_needed(task):
-        open_words = f"nobody knows yet how bad its air is ({', '.join(open_findings)})"
-        because = open_words if open_findings else "its air calls for a mask"
+        open_words = said(
+            "nobody knows yet how bad its air is (%(open_findings)s)", open_findings=said_join(open_findings, ", ")
+        )
+        because = open_words if open_findings else said("its air calls for a mask")
     setters = [agent.needed_by_policy for agent in air.agents if agent.is_over_limit]
     setters += [air.danger_set_by] if air.danger else [air.oxygen_set_by] if air.oxygen is OxygenCase.EXCEPTION else []
     cites = {"citation": setters[0]} if setters and all(setters) and not asked else {}
     areas = [area_paragraph(agent.hazard, task, agent.substance) for agent in air.agents]
     if not asked and any(areas) and not open_findings and not air.is_immediately_dangerous:
-        because, cites = "it is done in a regulated area", {"citation": next(filter(None, areas))}
+        because, cites = said("it is done in a regulated area"), {"citation": next(filter(None, areas))}
     if task.use not in (Use.VOLUNTARY, Use.NONE) or not because:
         return result_at(f"{path}.use", None)
     return result_at(f"{path}.use", {"use": task.use.value, "because": because, **cites})
@@ -149,7 +156,7 @@ def _our_people_in_work_of_others(facts: Facts, subject: Subject) -> CheckResult
     """A task that nobody of the firm does names people of the firm: one of the two is wrong."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     if task.done_by is DoneBy.OUR_PEOPLE:
-        return CheckResult((f"{path}.done_by",), nothing="The firm's own people do it.")
+        return CheckResult((f"{path}.done_by",), nothing=said("The firm's own people do it."))
     words = {"done_by": task.done_by.value}
     faults = [(f"{path}.people", words)] if task.people else []
     faults += [(f"{path}.others", words)] if task.others and own_people(task.others, facts.names_of_ours) else []
@@ -172,10 +179,12 @@ def _official_text_undated(facts: Facts, _subject: Subject) -> CheckResult:
     }
     texts = [(f"attachments[{i}]", one) for i, one in enumerate(facts.description.attachments) if one.id in appendices]
     faults = [
-        (f"{path}.date", {"title": text.title, "trouble": "has no date"}) for path, text in texts if text.date is None
+        (f"{path}.date", {"title": text.title, "trouble": said("has no date")})
+        for path, text in texts
+        if text.date is None
     ]
     faults += [
-        (f"{path}.title", {"title": text.title, "trouble": "is not called by the appendix that it stands for"})
+        (f"{path}.title", {"title": text.title, "trouble": said("is not called by the appendix that it stands for")})
         for path, text in texts
         if not is_told(appendices[text.id], f"{text.title} {_NOT_A_LETTER.sub(' ', text.file)}")
     ]

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Iterator
 from datetime import date
 
+from progdoc.core.said import said, said_join
 from progdoc.model.description.program import Authority, Program
 from progdoc.model.description.quantities import Dimension, Quantity, in_unit
 from progdoc.model.description.workplace import DoneBy, Effort, Task
@@ -47,7 +48,7 @@ def _authority_of_the_state(facts: Facts, _subject: Subject) -> CheckResult:
     sites = [(f"organisation.sites[{i}].state", site.state) for i, site in entries if site.state]
     unsaid = tuple(_states_of_addresses(facts.description))
     if place.authority is None or (place.state is None and not sites and not unsaid):
-        return CheckResult(paths, nothing="Authority or state is not said.")
+        return CheckResult(paths, nothing=said("Authority or state is not said."))
     if tells_whose_law(place.because):
         return CheckResult(paths, shown=paths[-1:])
     found = [(paths[1], _against_the_list(place.authority, place.state))] if place.state else []
@@ -70,8 +71,10 @@ def _states_of_addresses(program: Program) -> Iterator[tuple[str, str]]:
     for i, site in enumerate(program.organisation.sites):
         found = None if site.state else state_of_address(site.address or "") or state_of_address(site.name)
         if found and found[1] == EVERYBODY and found[0] not in named:
-            trouble = (
-                f"“{site.name}” lies in {found[0]}, which enforces by a plan of its own, and its state is not said"
+            trouble = said(
+                "“%(site)s” lies in %(found)s, which enforces by a plan of its own, and its state is not said",
+                site=site.name,
+                found=found[0],
             )
             yield f"organisation.sites[{i}].state", trouble
 
@@ -80,20 +83,29 @@ def _of_another_plan(named: str | None, others: set[str]) -> str:
     """A site under the plan of a state that the firm does not name: its rules would be nobody's."""
     if not named or not others:
         return ""
-    there = " and ".join(sorted(others))
-    return f"a site lies in {there}, where another plan enforces than that of “{named}”, which alone is named"
+    there = said_join(sorted(others), said(" and "))
+    return said(
+        "a site lies in %(there)s, where another plan enforces than that of “%(named)s”, which alone is named",
+        there=there,
+        named=named,
+    )
 
 
 def _against_the_list(authority: Authority, state: str) -> str:
     plans = states_in(state)
     if not plans:
-        return f"“{state}” is no state or territory by the name that the list of plans has"
+        return said("“%(state)s” is no state or territory by the name that the list of plans has", state=state)
     for name, covers in plans.items():
         if authority is Authority.FEDERAL and covers == EVERYBODY:
-            return f"federal OSHA is named, and {name} has an approved plan of its own, which covers private firms"
+            return said(
+                "federal OSHA is named, and %(name)s has an approved plan of its own, which covers private firms",
+                name=name,
+            )
         if authority is Authority.STATE_PLAN and covers != EVERYBODY:
-            has = "has one for public employees alone" if covers == PUBLIC_EMPLOYEES else "has none"
-            return f"a state plan is named, and {name} {has}: private firms stay under federal OSHA"
+            has = said("has one for public employees alone") if covers == PUBLIC_EMPLOYEES else said("has none")
+            return said(
+                "a state plan is named, and %(name)s %(has)s: private firms stay under federal OSHA", name=name, has=has
+            )
     return ""
 
 
@@ -102,7 +114,7 @@ def _state_rule_compared(facts: Facts, _subject: Subject) -> CheckResult:
     path, place = "program.jurisdiction.compared", facts.description.program.jurisdiction
     if place.compared is not None and said_by(place.compared) is Said.ANSWER:
         return CheckResult((path,), shown=(path,))
-    known = " ".join(filter(None, map(differences_of, sorted(enforcing_states(facts.description)))))
+    known = said_join(filter(None, map(differences_of, sorted(enforcing_states(facts.description)))), " ")
     return CheckResult((path,), ((path, {"known": known}),))
 
 
@@ -111,7 +123,7 @@ def _still_to_come(facts: Facts, _subject: Subject) -> CheckResult:
     texts = [(path, text) for path, text in facts.texts_in("") if _OF_WHAT_WAS_DONE.fullmatch(path)]
     faults = [(path, {"text": text, "found": found}) for path, text in texts if (found := _ahead(text, facts.as_of))]
     return CheckResult(
-        tuple(path for path, _ in texts), tuple(faults), nothing="No text of what was done names a day to come."
+        tuple(path for path, _ in texts), tuple(faults), nothing=said("No text of what was done names a day to come.")
     )
 
 
@@ -137,29 +149,37 @@ def _work_in_words(facts: Facts, subject: Subject) -> CheckResult:
         for trouble in _against_fields(text, task, facts.is_worn(task))
     ]
     return CheckResult(
-        tuple(place for place, _ in texts), tuple(faults[:1]), nothing="No text of the task says more than its fields."
+        tuple(place for place, _ in texts),
+        tuple(faults[:1]),
+        nothing=said("No text of the task says more than its fields."),
     )
 
 
 def _against_fields(text: str, task: Task, is_worn: bool) -> Iterator[str]:
     if is_worn and is_told("not_worn", text):
-        yield "no mask is worn, and one is required here"
+        yield said("no mask is worn, and one is required here")
     clauses = list(clauses_without("not_of_a_shift", text))
     times = [time for time in (task.duration, task.shift) if time]
     for hours in (found for clause in clauses for found in quantities_in(clause, Dimension.DURATION)):
         if hours.unit in _LONGER_THAN_A_SHIFT:
             continue  # how long the whole job lasts
         if times and all(in_unit(hours, "h") > in_unit(time, "h") for time in times):
-            yield f"“{hours.printed}”, and the task is stated with {times[0].printed}"
+            yield said(
+                "“%(hours)s”, and the task is stated with %(times)s", hours=hours.printed, times=times[0].printed
+            )
     yield from _hotter(clauses, task.temperature_high)
     if task.effort in (Effort.LIGHT, Effort.MODERATE) and any(is_told("heavy_work", clause) for clause in clauses):
-        yield f"heavy work, and its effort is said to be {task.effort}"
+        yield said("heavy work, and its effort is said to be %(effort)s", effort=task.effort)
 
 
 def _hotter(clauses: list[str], highest: Quantity | None) -> Iterator[str]:
     for found in (heat for clause in clauses for heat in quantities_in(clause, Dimension.TEMPERATURE)):
         if highest is not None and in_unit(found, "F") > in_unit(highest, "F"):
-            yield f"“{found.printed}”, and the hottest air is stated with {highest.printed}"
+            yield said(
+                "“%(found)s”, and the hottest air is stated with %(highest)s",
+                found=found.printed,
+                highest=highest.printed,
+            )
 
 
 def _approved_by_an_agency(facts: Facts, _subject: Subject) -> CheckResult:
@@ -167,7 +187,9 @@ def _approved_by_an_agency(facts: Facts, _subject: Subject) -> CheckResult:
     texts = [(path, text) for path, text in facts.texts_in("") if path.split(".")[0].split("[")[0] in _OWN_WORDS]
     faults = [(path, {"text": text, "words": words}) for path, text in texts if (words := claims_approval(text))]
     return CheckResult(
-        tuple(path for path, _ in texts), tuple(faults), nothing="No text claims that an agency approved the program."
+        tuple(path for path, _ in texts),
+        tuple(faults),
+        nothing=said("No text claims that an agency approved the program."),
     )
 
 
@@ -179,7 +201,7 @@ def _calls_itself_a_draft(facts: Facts, _subject: Subject) -> CheckResult:
     texts += [(f"program.history[{i}].summary", summary) for _, i, summary in sorted(entries)[-1:]]
     faults = [(path, {"text": text, "words": words}) for path, text in texts if (words := of_a_draft(text))]
     return CheckResult(
-        tuple(path for path, _ in texts), tuple(faults), nothing="The program does not call itself a draft."
+        tuple(path for path, _ in texts), tuple(faults), nothing=said("The program does not call itself a draft.")
     )
 
 
@@ -188,7 +210,9 @@ def _left(facts: Facts, subject: Subject) -> CheckResult:
     person, path = person_of(facts, subject), person_path(facts, subject)
     texts = [(f"{path}.{field}", text) for field, text in (("name", person.name), ("job", person.job)) if text]
     faults = [(place, {"words": words}) for place, text in texts if (words := left_the_firm(text))]
-    return CheckResult(tuple(place for place, _ in texts), tuple(faults), nothing="Nothing says that this person left.")
+    return CheckResult(
+        tuple(place for place, _ in texts), tuple(faults), nothing=said("Nothing says that this person left.")
+    )
 
 
 def _may_judge_health(facts: Facts, _subject: Subject) -> CheckResult:
@@ -196,7 +220,7 @@ def _may_judge_health(facts: Facts, _subject: Subject) -> CheckResult:
     path, name = "procedures.medical.professional.name", facts.description.procedures.medical.professional.name
     is_open = name is not None and is_told("no_health_judge", name) and not is_told("licensed", name)
     faults = ((path, {"text": name or ""}),) if is_open else ()
-    return CheckResult((path,), faults, nothing="No trade is named that need not be let judge health.")
+    return CheckResult((path,), faults, nothing=said("No trade is named that need not be let judge health."))
 
 
 def _others_in_bad_air(facts: Facts, subject: Subject) -> CheckResult:
@@ -206,16 +230,18 @@ def _others_in_bad_air(facts: Facts, subject: Subject) -> CheckResult:
     is_told_of = task.others is not None and said_by(task.others) not in (Said.REFUSAL, Said.PLACEHOLDER)
     if task.others is not None and is_told_of and not is_told("nobody_else", task.others):
         if task.done_by is DoneBy.OUR_PEOPLE:
-            trouble = "our people do the task: nothing judges the air for these"
+            trouble = said("our people do the task: nothing judges the air for these")
         elif facts.is_needed(task) and (is_told("unmasked", task.others) or is_told("not_worn", task.others)):
-            trouble = "its air calls for a mask"
+            trouble = said("its air calls for a mask")
     faults = ((place, {"text": task.others or "", "trouble": trouble}),) if trouble else ()
-    return CheckResult((place, f"{path}.done_by"), faults, nothing="Nobody is said to stand in its air without a mask.")
+    return CheckResult(
+        (place, f"{path}.done_by"), faults, nothing=said("Nobody is said to stand in its air without a mask.")
+    )
 
 
 _UNDERSTOOD = {
-    "procedures.training.understandable": "the training",
-    "procedures.medical.understood": "the questionnaire",
+    "procedures.training.understandable": said("the training"),
+    "procedures.medical.understood": said("the questionnaire"),
 }
 
 
@@ -224,15 +250,15 @@ def _language_of_the_wearer(facts: Facts, subject: Subject) -> CheckResult:
     person, path = person_of(facts, subject), person_path(facts, subject)
     spoken = {name for entry in person.training for name in languages_in(entry.language or "")}
     if not spoken:
-        return CheckResult((f"{path}.training",), nothing="No record names a language.")
+        return CheckResult((f"{path}.training",), nothing=said("No record names a language."))
     texts = [(place, text, about) for place, about in _UNDERSTOOD.items() if (text := facts.value_at(place))]
     faults = tuple(
-        (place, {"language": " and ".join(sorted(spoken)), "text": text, "about": about})
+        (place, {"language": said_join(sorted(spoken), said(" and ")), "text": text, "about": about})
         for place, text, about in texts
         if (named := languages_in(text)) and not named & spoken and not brings_a_language(text)
     )
     return CheckResult(
-        (f"{path}.training", *_UNDERSTOOD), faults, nothing="No language stands against that of a record."
+        (f"{path}.training", *_UNDERSTOOD), faults, nothing=said("No language stands against that of a record.")
     )
 
 

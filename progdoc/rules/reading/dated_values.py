@@ -8,7 +8,6 @@ paragraph there; one that writes its own limit at the place of a figure has set 
 
 from __future__ import annotations
 
-import re
 from collections import ChainMap
 from collections.abc import Iterable, Iterator, Mapping, MutableMapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -16,6 +15,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from progdoc.core.citations import Source
+from progdoc.core.data_text import FIGURE, with_figures
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.rules.in_force.law_values import figure_of, is_looser
 from progdoc.rules.judged.figure_results import LawValue, Stricter
@@ -25,7 +25,6 @@ from progdoc.rules.requirement import Proof
 
 __all__ = ["Figures"]
 
-_IN_TEXT = re.compile(r"\{([a-z0-9]+(?:-[a-z0-9]+)+)\}")
 _TEXTS = ("duty", "what", "why", "fix", "example")
 _PROOFS = {Stricter.LOWER: "at_most", Stricter.HIGHER: "at_least", Stricter.YES: "yes", Stricter.NO: "no"}
 _KEPT = ("words", "kind", "stricter", "policy", "program", "binds")  # by a later pack that sets a figure anew
@@ -184,7 +183,7 @@ class Figures:
 def _printed(keys: Mapping[str, Any]) -> list[str]:
     """Return the figures that a rule names in its proof and its texts: without them it can't be read."""
     found = [part.value for part in keys["proof"].singles() if part.kind == "value"]
-    found += [name for key in _TEXTS for name in _IN_TEXT.findall(keys.get(key, ""))]
+    found += [name for key in _TEXTS for name in FIGURE.findall(keys.get(key, ""))]
     return list(dict.fromkeys(found))
 
 
@@ -211,20 +210,12 @@ def _filled(keys: Mapping[str, Any], values: Mapping[str, LawValue], first: date
     filled.pop("until", None)
     if last is not None:
         filled["until"] = last
+    printed = {name: value.printed for name, value in values.items()}
+    typed = {name: value.text for name, value in values.items()}
     for key in _TEXTS:
         if key in keys:
-            filled[key] = _text(keys[key], values, is_typed=key == "example")
+            filled[key] = with_figures(keys[key], typed if key == "example" else printed)
     return filled
-
-
-def _text(text: str, values: Mapping[str, LawValue], is_typed: bool) -> str:
-    """Return a text with its figures as they are printed, or in an example as they are typed."""
-
-    def shown(name: re.Match[str]) -> str:
-        value = values[name[1]]
-        return value.text if is_typed else value.printed
-
-    return _IN_TEXT.sub(shown, text)
 
 
 def _proof(proof: Proof, values: Mapping[str, LawValue]) -> Proof:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from progdoc.core.said import said
 from progdoc.model.description.hazards import (
     Estimate,
     Judgment,
@@ -78,12 +79,12 @@ def _form(agent: Assessment) -> Outcome:
 def _legal_limit(agent: Assessment) -> Outcome:
     if agent.limits or isinstance(agent.hazard.limit, OwnLimit):
         return Outcome(shown=(f"{agent.path}.agent",))
-    return Outcome(nothing="No limit is published for this agent.", read=(f"{agent.path}.limit",))
+    return Outcome(nothing=said("No limit is published for this agent."), read=(f"{agent.path}.limit",))
 
 
 def _no_legal_limit(agent: Assessment) -> Outcome:
     if agent.limits:
-        return Outcome(nothing="A limit is published for this agent.", read=(f"{agent.path}.agent",))
+        return Outcome(nothing=said("A limit is published for this agent."), read=(f"{agent.path}.agent",))
     path = f"{agent.path}.limit"
     return Outcome(ask=(path,)) if agent.hazard.limit is None else Outcome(shown=(path,))
 
@@ -98,7 +99,7 @@ def _limit_looked_up(agent: Assessment) -> Outcome:
     """What shows that the law has no limit for an agent that no table knows."""
     if agent.hazard.limit is None or agent.substance is not None:
         return Outcome(
-            nothing="A table knows this agent, or it is asked which limit holds.", read=(f"{agent.path}.agent",)
+            nothing=said("A table knows this agent, or it is asked which limit holds."), read=(f"{agent.path}.agent",)
         )
     shown = (f"{agent.path}.law_looked_up", f"{agent.path}.looked_up_as")
     return Outcome(shown=shown, read=(f"{agent.path}.agent", f"{agent.path}.limit"))
@@ -108,43 +109,43 @@ def _own_limit(agent: Assessment) -> Outcome:
     path = f"{agent.path}.limit"
     if isinstance(agent.hazard.limit, OwnLimit):
         return Outcome(shown=(f"{path}.value",), read=(path,))
-    return Outcome(nothing="The firm sets no limit of its own for this agent.", read=(path,))
+    return Outcome(nothing=said("The firm sets no limit of its own for this agent."), read=(path,))
 
 
 def _short_limit(agent: Assessment) -> Outcome:
     long = (LimitKind.TWA, LimitKind.ACTION_LEVEL)
     if any(limit.kind not in long for limit in agent.limits):
         return _exposure(agent)
-    return Outcome(nothing="This agent has no short-term, ceiling or peak limit.", read=(f"{agent.path}.agent",))
+    return Outcome(nothing=said("This agent has no short-term, ceiling or peak limit."), read=(f"{agent.path}.agent",))
 
 
 def _peak_limit(agent: Assessment) -> Outcome:
     path = f"{agent.path}.peaks"
     if not any(limit.kind is LimitKind.PEAK for limit in agent.limits):
-        return Outcome(nothing="This agent has no acceptable ceiling with peaks.", read=(f"{agent.path}.agent",))
+        return Outcome(nothing=said("This agent has no acceptable ceiling with peaks."), read=(f"{agent.path}.agent",))
     return Outcome(shown=(path,), read=(path,)) if agent.hazard.peaks else _exposure(agent)
 
 
 def _vapour_alone(agent: Assessment) -> Outcome:
     path = f"{agent.path}.form"
     if agent.hazard.form is not None and agent.hazard.form not in VAPOURS:
-        return Outcome(nothing="It is not described as vapour alone.", read=(path,))
+        return Outcome(nothing=said("It is not described as vapour alone."), read=(path,))
     return _form(agent) if agent.hazard.exposure is None else _exposure(agent)
 
 
 def _lead_assessed(agent: Assessment) -> Outcome:
     path = f"{agent.path}.exposure"
     if not is_lead_in_construction(agent.task, agent.substance):
-        return Outcome(nothing="It is not lead in construction.", read=(f"{agent.path}.agent",))
+        return Outcome(nothing=said("It is not lead in construction."), read=(f"{agent.path}.agent",))
     if isinstance(agent.hazard.exposure, Estimate | Judgment | SilicaTable1 | Smoke):
-        return Outcome(nothing="No level is assumed by the law's list of lead tasks.", read=(path,))
+        return Outcome(nothing=said("No level is assumed by the law's list of lead tasks."), read=(path,))
     return _exposure(agent)
 
 
 def _oil(agent: Assessment) -> Outcome:
     path = f"{agent.path}.oil"
     if not is_oil(agent.hazard, agent.substance):
-        return Outcome(nothing="Nothing tells that it is oil by itself.", read=(f"{agent.path}.agent",))
+        return Outcome(nothing=said("Nothing tells that it is oil by itself."), read=(f"{agent.path}.agent",))
     return Outcome(
         ask=(path,) if agent.hazard.oil is None else (), shown=(path,) if agent.hazard.oil else (), read=(path,)
     )
@@ -152,41 +153,41 @@ def _oil(agent: Assessment) -> Outcome:
 
 def _has_fractions(agent: Assessment) -> Outcome:
     if agent.hazard.form in VAPOURS:
-        return Outcome(nothing="Gas and vapour have no fractions of dust.", read=(f"{agent.path}.form",))
+        return Outcome(nothing=said("Gas and vapour have no fractions of dust."), read=(f"{agent.path}.form",))
     return _form(agent)
 
 
 def _two_fractions(agent: Assessment) -> Outcome:
     if {"respirable", "total"} <= {limit.fraction for limit in agent.limits}:
         return _exposure(agent)
-    return Outcome(nothing="This agent has no limits for two fractions of dust.", read=(f"{agent.path}.agent",))
+    return Outcome(nothing=said("This agent has no limits for two fractions of dust."), read=(f"{agent.path}.agent",))
 
 
 def _work_changes(agent: Assessment) -> Outcome:
     path = f"{agent.path}.changes"
     if not agent.hazard.changes:
-        return Outcome(nothing="No change of the work is described.", read=(path,))
+        return Outcome(nothing=said("No change of the work is described."), read=(path,))
     return Outcome(shown=(f"{agent.path}.exposure",), read=(path,))
 
 
 def _carcinogen_operation(agent: Assessment) -> Outcome:
     path = f"{agent.path}.carcinogen"
     if not is_governed(agent.hazard, agent.substance):
-        return Outcome(nothing="This is none of the 13 carcinogens, or too little of one.", read=(path,))
+        return Outcome(nothing=said("This is none of the 13 carcinogens, or too little of one."), read=(path,))
     return Outcome(shown=(f"{path}.operation",), read=(path,))
 
 
 def _asbestos_work(agent: Assessment) -> Outcome:
     path = f"{agent.path}.asbestos"
     if not is_classed(agent.task, agent.substance):
-        return Outcome(nothing="No class of asbestos work decides here.", read=(path,))
+        return Outcome(nothing=said("No class of asbestos work decides here."), read=(path,))
     return Outcome(shown=(path,), read=(path,))
 
 
 def _environmental(agent: Assessment) -> Outcome:
     path = f"{agent.path}.environmental_rule"
     if environmental_rule(agent.task, agent.substance) is None:
-        return Outcome(nothing="No rule of the environmental agency for this agent is known here.", read=(path,))
+        return Outcome(nothing=said("No rule of the environmental agency for this agent is known here."), read=(path,))
     return Outcome(shown=(path,), read=(path,))
 
 
@@ -196,7 +197,7 @@ def _told_twice(facts: Facts, subject: Subject) -> Outcome:
     name = next(agent.name for agent in agents if agent.hazard.id == hazard)
     same = [f"{agent.path}.exposure" for agent in agents if agent.name == name]
     if len(same) < 2:
-        return Outcome(nothing="This agent is described once in this task.", read=tuple(same))
+        return Outcome(nothing=said("This agent is described once in this task."), read=tuple(same))
     return Outcome(shown=tuple(same))
 
 
@@ -240,7 +241,7 @@ def _met_twice_a_day(facts: Facts, subject: Subject) -> Outcome:
     if apart:
         return Outcome(shown=apart, read=apart)
     return Outcome(
-        nothing="In no other task of a day do the same people meet this agent.", read=(f"{agent.path}.agent",)
+        nothing=said("In no other task of a day do the same people meet this agent."), read=(f"{agent.path}.agent",)
     )
 
 
@@ -253,21 +254,23 @@ def _has_others_that_day(facts: Facts, subject: Subject) -> Outcome:
     if any(one != task and names[one] != {agent.name} for day in days for one in day):
         return _exposure(agent)
     return Outcome(
-        nothing="In no other task of a day do the same people meet other agents.", read=(f"{agent.path}.agent",)
+        nothing=said("In no other task of a day do the same people meet other agents."), read=(f"{agent.path}.agent",)
     )
 
 
 def _monitored(agent: Assessment) -> Outcome:
     path = f"{agent.path}.exposure"
     if not monitoring_cycles(agent):
-        return Outcome(nothing="No standard whose interval was read asks for samples again here.", read=(path,))
+        return Outcome(nothing=said("No standard whose interval was read asks for samples again here."), read=(path,))
     return Outcome(shown=(path,), read=(path,))
 
 
 def _recalled(agent: Assessment) -> Outcome:
     path = f"{agent.path}.exposure"
     if not recalled_monitoring(agent):
-        return Outcome(nothing="No standard whose interval is only recalled asks for samples again here.", read=(path,))
+        return Outcome(
+            nothing=said("No standard whose interval is only recalled asks for samples again here."), read=(path,)
+        )
     return Outcome(shown=(path,), read=(path,))
 
 
@@ -275,7 +278,7 @@ def _policy_age(facts: Facts, subject: Subject) -> Outcome:
     path = subject.path
     hazard = facts.value_at(path)
     if not evidence_cycles(facts.rules, facts.tasks[hazard.task][1], hazard):
-        return Outcome(nothing="No policy that binds here says how old evidence may be.", read=("policies",))
+        return Outcome(nothing=said("No policy that binds here says how old evidence may be."), read=("policies",))
     return Outcome(shown=(f"{path}.exposure",), read=("policies", path))
 
 
@@ -295,14 +298,14 @@ HAZARD_GROUNDS: dict[str, Ground] = {
     "short-limit": _of_agent(_short_limit),
     "two-fractions": _of_agent(_two_fractions),
     "vapour-alone": _of_agent(_vapour_alone),
-    "sampled": _of_kind((Samples,), "No samples are described."),
-    "measured": _of_kind((Samples, ObjectiveData, Estimate), "No level is described."),
-    "judged": _of_kind((Judgment,), "No judgment is described."),
-    "silica-table": _of_kind((SilicaTable1,), "Table 1 is not used."),
-    "lead-task": _of_kind((LeadTask,), "No lead task is named."),
+    "sampled": _of_kind((Samples,), said("No samples are described.")),
+    "measured": _of_kind((Samples, ObjectiveData, Estimate), said("No level is described.")),
+    "judged": _of_kind((Judgment,), said("No judgment is described.")),
+    "silica-table": _of_kind((SilicaTable1,), said("Table 1 is not used.")),
+    "lead-task": _of_kind((LeadTask,), said("No lead task is named.")),
     "lead-assessed": _of_agent(_lead_assessed),
     "has-fractions": _of_agent(_has_fractions),
-    "dated": _of_kind(_OF_DAYS, "This kind of evidence has no day."),
+    "dated": _of_kind(_OF_DAYS, said("This kind of evidence has no day.")),
     "work-changes": _of_agent(_work_changes),
     "told-twice": _told_twice,
     "met-twice-a-day": _met_twice_a_day,

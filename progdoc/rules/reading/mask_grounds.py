@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from progdoc.calc.oxygen import OxygenCase
+from progdoc.core.said import said
 from progdoc.model.description.hazards import Unknown
 from progdoc.model.description.masks import Filter, Gas, Mask, Mode
 from progdoc.model.description.workplace import Gear, MaskUse
@@ -84,25 +85,25 @@ def _danger(worn: _Worn) -> Outcome:
     path = f"{worn.air.path}.immediately_dangerous"
     if worn.air.is_immediately_dangerous:
         return Outcome(shown=(f"{worn.mask_path}.mode",), read=(path,))
-    return Outcome(nothing="The air is not immediately dangerous.", read=(path,))
+    return Outcome(nothing=said("The air is not immediately dangerous."), read=(path,))
 
 
 def _oxygen_exception(worn: _Worn) -> Outcome:
     path = f"{worn.air.path}.oxygen"
     if worn.air.oxygen is OxygenCase.EXCEPTION:
         return Outcome(shown=(f"{worn.mask_path}.mode",), read=(path,))
-    return Outcome(nothing="Oxygen is not low within Table II.", read=(path,))
+    return Outcome(nothing=said("Oxygen is not low within Table II."), read=(path,))
 
 
 def _enriched(worn: _Worn) -> Outcome:
     if worn.air.needs_enriched_air:
         return Outcome(shown=(f"{worn.mask_path}.enriched_air",) if worn.mask.enriched_air else (worn.air.path,))
-    return Outcome(nothing="No site lies so high.", read=(f"{worn.air.path}.sites",))
+    return Outcome(nothing=said("No site lies so high."), read=(f"{worn.air.path}.sites",))
 
 
 def _escape(worn: _Worn) -> Outcome:
     path = f"{worn.mask_path}.escape_only"
-    return Outcome(nothing="This is no escape mask.", read=(path,)) if not worn.mask.escape_only else _mask(worn)
+    return Outcome(nothing=said("This is no escape mask."), read=(path,)) if not worn.mask.escape_only else _mask(worn)
 
 
 def _in_use(worn: _Worn) -> Outcome:
@@ -114,7 +115,7 @@ def _cleans_air(worn: _Worn) -> Outcome:
     path = f"{worn.mask_path}.mode"
     if worn.purifies:
         return _said(worn.mask_path, worn.mask, ("mode",))
-    return Outcome(nothing="This mask brings air of its own.", read=(path,))
+    return Outcome(nothing=said("This mask brings air of its own."), read=(path,))
 
 
 def _agents(test: Callable[[Assessment], bool], nothing: str) -> Ground:
@@ -138,7 +139,7 @@ def _particle_filters(worn: _Worn) -> Iterator[str]:
 
 def _particle_filter(worn: _Worn) -> Outcome:
     shown = tuple(_particle_filters(worn))
-    return Outcome(shown=shown, nothing="" if shown else "No particle filter is worn.", read=(worn.use_path,))
+    return Outcome(shown=shown, nothing="" if shown else said("No particle filter is worn."), read=(worn.use_path,))
 
 
 def _gas_parts(worn: _Worn) -> Iterator[str]:
@@ -153,7 +154,7 @@ def _is_carbon_monoxide(agent: Assessment) -> bool:
 
 def _gas_cartridge(worn: _Worn) -> Outcome:
     shown = tuple(_gas_parts(worn))
-    return Outcome(shown=shown, nothing="" if shown else "No gas cartridge is worn.", read=(worn.use_path,))
+    return Outcome(shown=shown, nothing="" if shown else said("No gas cartridge is worn."), read=(worn.use_path,))
 
 
 def _stopped_by(parts: Callable[[_Worn], Iterator[str]]) -> Ground:
@@ -171,13 +172,13 @@ def _stopped_by(parts: Callable[[_Worn], Iterator[str]]) -> Ground:
 def _oil(worn: _Worn) -> Outcome:
     oily = tuple(f"{a.path}.oil" for a in worn.agents(lambda a: a.hazard.oil is True))
     if not oily:
-        return Outcome(nothing="No oil mist is described in this air.", read=(worn.air.path,))
+        return Outcome(nothing=said("No oil mist is described in this air."), read=(worn.air.path,))
     return Outcome(shown=(*oily, *_particle_filters(worn)))
 
 
 def _filters_of_mask(worn: _Worn) -> Outcome:
     if not worn.use.filters:
-        return Outcome(nothing="No filter is fitted to it.", read=(worn.use_path,))
+        return Outcome(nothing=said("No filter is fitted to it."), read=(worn.use_path,))
     return (
         _said(worn.mask_path, worn.mask, ("filters",))
         if worn.mask.filters
@@ -188,7 +189,7 @@ def _filters_of_mask(worn: _Worn) -> Outcome:
 def _gear(worn: _Worn) -> Outcome:
     path, task = worn.air.path, worn.air.task
     if not may_seal(worn.mask):
-        return Outcome(nothing="This mask has no seal to disturb.", read=(f"{worn.mask_path}.facepiece",))
+        return Outcome(nothing=said("This mask has no seal to disturb."), read=(f"{worn.mask_path}.facepiece",))
     if not task.gear:
         return Outcome(ask=(f"{path}.gear",), read=(f"{path}.gear",))
     matters = task.gear_clear_of_seal is False or set(task.gear) & set(SEAL_BREAKERS)
@@ -215,13 +216,15 @@ def _eyes(worn: _Worn) -> Outcome:
         return facepiece
     free = worn.agents(lambda agent: not standards_of(agent, worn.air.task))
     if not free:
-        return Outcome(nothing="The standards of these agents say what is asked for the eyes.", read=(worn.air.path,))
+        return Outcome(
+            nothing=said("The standards of these agents say what is asked for the eyes."), read=(worn.air.path,)
+        )
     if Gear.GAS_PROOF_GOGGLES in worn.air.task.gear:
         return all_of([facepiece, Outcome(shown=(f"{worn.air.path}.gear",))])
     known = tuple(f"{a.path}.agent" for a in free if a.hazard.irritates_eyes is None and _is_in_table(a))
-    said = tuple(f"{a.path}.irritates_eyes" for a in free if a.hazard.irritates_eyes is not None)
+    stated = tuple(f"{a.path}.irritates_eyes" for a in free if a.hazard.irritates_eyes is not None)
     silent = tuple(f"{a.path}.irritates_eyes" for a in free if a.hazard.irritates_eyes is None and not _is_in_table(a))
-    return all_of([facepiece, Outcome(shown=(*known, *said), ask=silent)])
+    return all_of([facepiece, Outcome(shown=(*known, *stated), ask=silent)])
 
 
 def _is_in_table(agent: Assessment) -> bool:
@@ -240,9 +243,9 @@ def _policy(bars: Callable[[MaskRules], object], nothing: str) -> Ground:
 def _scba_time(worn: _Worn) -> Outcome:
     path = f"{worn.mask_path}.service_time"
     if worn.mask.mode not in SCBA:
-        return Outcome(nothing="This is no self-contained set.", read=(f"{worn.mask_path}.mode",))
+        return Outcome(nothing=said("This is no self-contained set."), read=(f"{worn.mask_path}.mode",))
     if not any(policy.scba_service_time for policy in worn.air.rules.of(worn.mask).policies):
-        return Outcome(nothing="No policy here asks for a rated time.", read=("policies",))
+        return Outcome(nothing=said("No policy here asks for a rated time."), read=("policies",))
     return _said(worn.mask_path, worn.mask, ("service_time",)) if worn.mask.service_time else Outcome(ask=(path,))
 
 
@@ -260,9 +263,9 @@ MASK_GROUNDS: dict[str, Ground] = {
     "escape-mask": _of_worn(_escape),
     "mask-in-use": _of_worn(_in_use),
     "cleans-air": _of_worn(_cleans_air),
-    "gas": _agents(lambda a: a.is_gas, "No gas or vapour is in this air."),
-    "particles": _agents(lambda a: a.hazard.form is not None and a.is_particle, "No particles are in this air."),
-    "carbon-monoxide": _agents(_is_carbon_monoxide, "No carbon monoxide is in this air."),
+    "gas": _agents(lambda a: a.is_gas, said("No gas or vapour is in this air.")),
+    "particles": _agents(lambda a: a.hazard.form is not None and a.is_particle, said("No particles are in this air.")),
+    "carbon-monoxide": _agents(_is_carbon_monoxide, said("No carbon monoxide is in this air.")),
     "stops-gas": _stopped_by(_gas_parts),
     "stops-particles": _stopped_by(_particle_filters),
     "particle-filter": _of_worn(_particle_filter),
@@ -272,39 +275,43 @@ MASK_GROUNDS: dict[str, Ground] = {
     "gear": _of_worn(_gear),
     "eyes": _of_worn(_eyes),
     "standard-bars-filters": _standard(
-        lambda rule: rule.air_purifying == "forbidden", ("mode",), "No standard of these agents bars filter masks."
+        lambda rule: rule.air_purifying == "forbidden",
+        ("mode",),
+        said("No standard of these agents bars filter masks."),
     ),
     "standard-on-dust-masks": _standard(
         lambda rule: rule.filtering_facepiece in ("forbidden", "up-to-5-times"),
         ("facepiece",),
-        "No standard of these agents bars dust masks.",
+        said("No standard of these agents bars dust masks."),
     ),
     "standard-on-half-masks": _standard(
         lambda rule: rule.half_mask != "allowed",
         ("facepiece",),
-        "No standard of these agents asks for a full facepiece.",
+        said("No standard of these agents asks for a full facepiece."),
     ),
     "standard-on-irritation": _standard(
         lambda rule: rule.half_mask == "not-if-irritating",
         ("facepiece",),
-        "No standard of these agents asks whether the air irritates.",
+        said("No standard of these agents asks whether the air irritates."),
     ),
     "standard-on-hepa": _standard(
-        lambda rule: rule.particle_filter.startswith("HEPA"), ("mode",), "No standard of these agents asks for HEPA."
+        lambda rule: rule.particle_filter.startswith("HEPA"),
+        ("mode",),
+        said("No standard of these agents asks for HEPA."),
     ),
     "standard-on-cartridges": _standard(
         lambda rule: bool(cartridge_rows(rule.agent, rule.industry)),
         ("mode",),
-        "No standard of these agents names kinds of cartridge.",
+        said("No standard of these agents names kinds of cartridge."),
     ),
-    "own-table": _standard(lambda rule: True, ("facepiece", "mode"), "No agent here has a table of its own."),
-    "policy-on-filters": _policy(lambda rules: rules.least_filters, "No policy here asks for a class of filter."),
+    "own-table": _standard(lambda rule: True, ("facepiece", "mode"), said("No agent here has a table of its own.")),
+    "policy-on-filters": _policy(lambda rules: rules.least_filters, said("No policy here asks for a class of filter.")),
     "policy-on-scba-time": _of_worn(_scba_time),
-    "policy-on-dust-masks": _policy(lambda rules: rules.dust_masks_barred_by, "No policy here bars dust masks."),
+    "policy-on-dust-masks": _policy(lambda rules: rules.dust_masks_barred_by, said("No policy here bars dust masks.")),
     "policy-on-masks-by-choice": _policy(
-        lambda rules: rules.choice_barred_by, "No policy here bars masks that nobody requires."
+        lambda rules: rules.choice_barred_by, said("No policy here bars masks that nobody requires.")
     ),
     "policy-on-filter-masks": _policy(
-        lambda rules: rules.air_purifying_barred_by, "No policy here bars masks that clean the air."
+        lambda rules: rules.air_purifying_barred_by, said("No policy here bars masks that clean the air.")
     ),
 }

@@ -13,6 +13,7 @@ from importlib.resources.abc import Traversable
 from typing import Any, TypeVar
 
 from progdoc.core.citations import Citation, Source
+from progdoc.core.data_text import data_text
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.model.yaml.yaml_file import Bounds, os_reason, read_file, readable
 from progdoc.model.yaml.yaml_syntax import shown
@@ -22,7 +23,7 @@ from progdoc.rules.borrowed_values import figure_in_use
 from progdoc.rules.judged.borrowed_results import Confirmed
 from progdoc.rules.lookup.states import states_in
 from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault, unreadable, wrong_shape
-from progdoc.rules.reading.rule_forms import ENTRY_KEYS, LIMIT_KEYS, VALUE_KEYS
+from progdoc.rules.reading.rule_forms import ENTRY_KEYS, LIMIT_KEYS, PRINTED_KEYS, VALUE_KEYS
 
 __all__ = ["Entry", "Pack", "citation_of", "read_pack", "source_of"]
 
@@ -174,7 +175,7 @@ def _about(file: _File, top: Mapping[str, Node]) -> None:
             place = Location(file.name, 1, 1)
             pack.faults.append(pack_fault("PACK-003", place, f"`{key}` is missing.", f"Write `{key}: {example}`."))
     pack.state = _state(file, top.get("state"))
-    pack.name, pack.version, pack.title = said["pack"], said["version"], said["title"] or said["pack"]
+    pack.name, pack.version, pack.title = said["pack"], said["version"], data_text(said["title"]) or said["pack"]
     for node, group in file.groups("sources", top.get("sources")):
         file.known(group, _SOURCE_KEYS)
         lacking = [key for key in _SOURCE_KEYS if key not in group or group[key].content is None]
@@ -225,7 +226,7 @@ def _rules(file: _File, top: Mapping[str, Node]) -> None:
             what = "A paragraph that no program answers needs `citation` and `reason`."
             file.report("PACK-003", node, what, "Name a paragraph of a known source, and say why.")
         else:
-            file.pack.not_for_the_program.append((citation_of(text, file.pack.sources), reason))
+            file.pack.not_for_the_program.append((citation_of(text, file.pack.sources), data_text(reason)))
     for node, group in file.groups("confirmed", top.get("confirmed")):
         _confirm(file, node, group)
 
@@ -268,6 +269,7 @@ def _entry(
     file.known(group, known)
     said = {key: inner for key, inner in group.items() if key in known and inner.content is not None}
     keys: dict[str, Any] = {key: file.taken(key, inner, known[key]) for key, inner in said.items()}
+    keys |= {key: data_text(keys[key]) for key in PRINTED_KEYS if keys.get(key)}
     keys.setdefault("in_force", file.in_force)
     lacking = [key for key in needed if (key not in said or said[key].content in ("", [], {})) and not keys.get(key)]
     if lacking:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from progdoc.core.said import said, said_join, same
 from progdoc.model.description.words import as_written
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.law_values import over
@@ -43,10 +44,26 @@ def _outcome(facts: Facts, requirement: Requirement, subject: Subject, proof: Pr
     if value is None and proof.kind == "may_say":
         return Outcome(read=(path,))
     if value is None:
-        return Outcome(faults=(Fault(path, f"nothing is said under `{path}`", is_silent=True),), read=(path,))
+        return Outcome(
+            faults=(Fault(path, said("nothing is said under `%(path)s`", path=same(path)), is_silent=True),),
+            read=(path,),
+        )
     detail = PROOFS[proof.kind](value, proof.value) or _no_answer(value, path)
     if detail:
-        return Outcome(faults=(Fault(path, f"`{path}` says “{as_written(value)}”; {detail}"),), read=(path,))
+        return Outcome(
+            faults=(
+                Fault(
+                    path,
+                    said(
+                        "`%(path)s` says “%(value)s”; %(detail)s",
+                        path=same(path),
+                        value=same(as_written(value)),
+                        detail=detail,
+                    ),
+                ),
+            ),
+            read=(path,),
+        )
     return Outcome(shown=() if proof.kind == "may_say" else (path,), read=(path,))
 
 
@@ -55,18 +72,18 @@ def _no_answer(value: Any, path: str) -> str:
     texts = [v for v in (value if isinstance(value, tuple) else (value,)) if type(v) is str]
     kinds = {said_by(text) for text in texts}
     if Said.PLACEHOLDER in kinds or any(holds_letters(text, path) for text in texts):
-        return "that holds the place of an answer"
+        return said("that holds the place of an answer")
     if Said.TOO_LITTLE in kinds:
-        return "that says neither who nor where nor how"
+        return said("that says neither who nor where nor how")
     if Said.REFUSAL in kinds and not all(answers_by_a_no(text, path) for text in texts):
-        return "that is a refusal, and the law needs it"
+        return said("that is a refusal, and the law needs it")
     place = f"{path}[0]" if isinstance(value, tuple) else path
     if texts and all(answers_another_thing(text, place) for text in texts):
-        return "that is no answer to what is asked"
+        return said("that is no answer to what is asked")
     if path.startswith("procedures.") and any(only_a_case(text, path) for text in texts):
-        return "that names when it would be done, and neither who nor where nor how"
+        return said("that names when it would be done, and neither who nor where nor how")
     is_once = asks_for_a_practice(path) and any(map(one_event, texts))
-    return "that happened once, and what is always done is asked" if is_once else ""
+    return said("that happened once, and what is always done is asked") if is_once else ""
 
 
 def _checked(facts: Facts, subject: Subject, name: str) -> Outcome:
@@ -77,7 +94,7 @@ def _checked(facts: Facts, subject: Subject, name: str) -> Outcome:
     if result.nothing or result.ask:
         return Outcome(nothing=result.nothing, ask=result.ask, read=result.paths)
     shown = result.shown or tuple(path for path in result.paths if facts.is_stated(path))
-    return Outcome(shown=shown, nothing="" if shown else "Nothing of the kind is described.", read=result.paths)
+    return Outcome(shown=shown, nothing="" if shown else said("Nothing of the kind is described."), read=result.paths)
 
 
 def _reasoned(facts: Facts, requirement: Requirement, subject: Subject, proof: Proof) -> Outcome:
@@ -95,38 +112,42 @@ def _given(_value: Any, _wanted: Any) -> str:
 
 
 def _not_refused(value: Any, _wanted: Any) -> str:
-    return "the law needs yes" if value is False else ""
+    return said("the law needs yes") if value is False else ""
 
 
 def _yes(value: Any, _wanted: Any) -> str:
-    return "" if value is True else "the law needs yes"
+    return "" if value is True else said("the law needs yes")
 
 
 def _no(value: Any, _wanted: Any) -> str:
-    return "" if value is False else "the law needs no"
+    return "" if value is False else said("the law needs no")
 
 
 def _includes(value: Any, wanted: Any) -> str:
     missing = [item for item in wanted if item not in {as_written(v) for v in value}]
-    return f"missing: {', '.join(missing)}" if missing else ""
+    return said("missing: %(missing)s", missing=said_join(map(same, missing), ", ")) if missing else ""
 
 
 def _one_of(value: Any, wanted: Any) -> str:
-    return "" if as_written(value) in wanted else f"only these do: {', '.join(wanted)}"
+    return (
+        ""
+        if as_written(value) in wanted
+        else said("only these do: %(wanted)s", wanted=said_join(map(same, wanted), ", "))
+    )
 
 
 def _at_most(value: Any, wanted: Any) -> str:
     above = over(value, wanted)
     if above is None:
-        return f"the law allows at most {wanted}: write it in that unit"
-    return f"the law allows at most {wanted}" if above > 0 else ""
+        return said("the law allows at most %(wanted)s: write it in that unit", wanted=wanted)
+    return said("the law allows at most %(wanted)s", wanted=wanted) if above > 0 else ""
 
 
 def _at_least(value: Any, wanted: Any) -> str:
     above = over(value, wanted)
     if above is None:
-        return f"the law needs at least {wanted}: write it in that unit"
-    return f"the law needs at least {wanted}" if above < 0 else ""
+        return said("the law needs at least %(wanted)s: write it in that unit", wanted=wanted)
+    return said("the law needs at least %(wanted)s", wanted=wanted) if above < 0 else ""
 
 
 PROOFS: dict[str, Callable[[Any, Any], str]] = {

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import cache, cached_property
 
 from progdoc.core.citations import Source
+from progdoc.core.data_text import data_text
 from progdoc.core.resources import catalogue_root
 from progdoc.model.yaml.yaml_tree import Node
 from progdoc.model.yaml.yaml_values import entries_of, group_of, line_of, read_shipped, texts_of
@@ -113,13 +114,13 @@ def _asking(group: Mapping[str, Node], sources: Mapping[str, Source]) -> Asking:
         id=line_of(group["id"]),
         per=line_of(group["per"]) if "per" in group else "program",
         section=line_of(group["section"]),
-        asks=line_of(group["asks"]),
-        why=line_of(group["why"]),
+        asks=data_text(line_of(group["asks"])),
+        why=data_text(line_of(group["why"])),
         cites=tuple(_citation(text, sources) for text in lists["cites"]),
         fields=lists["fields"],
         settles=lists["settles"],
         danger=lists["danger"],
-        prompts=lists["prompts"],
+        prompts=tuple(map(data_text, lists["prompts"])),
         begins="begins" in group,
     )
 

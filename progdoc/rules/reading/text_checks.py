@@ -7,6 +7,7 @@ from collections.abc import Callable
 from functools import cache
 from typing import Any
 
+from progdoc.core.said import said
 from progdoc.model.description.hazards import Smoke
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult
@@ -57,7 +58,7 @@ def _long_enough(facts: Facts, _subject: Subject) -> CheckResult:
         for path, text in asked.items()
         if said_by(text) is Said.ANSWER and len(_WORD.findall(text)) < 2
     ]
-    return CheckResult(tuple(asked), tuple(faults), nothing="No text that is to say how is a single word.")
+    return CheckResult(tuple(asked), tuple(faults), nothing=said("No text that is to say how is a single word."))
 
 
 def _told_apart(facts: Facts, _subject: Subject) -> CheckResult:
@@ -71,7 +72,7 @@ def _told_apart(facts: Facts, _subject: Subject) -> CheckResult:
             if first is not thing:
                 faults.append((path, {"name": name, "kind": kind, "first": first.id, "second": thing.id}))
     return CheckResult(
-        ("masks", "filters", "tasks"), tuple(faults), nothing="Every mask, filter and task has a name of its own."
+        ("masks", "filters", "tasks"), tuple(faults), nothing=said("Every mask, filter and task has a name of its own.")
     )
 
 
@@ -106,7 +107,7 @@ def _taken_back(facts: Facts, _subject: Subject) -> CheckResult:
     found |= {path: (text, words) for path, text, _ in own if (words := answers_another_thing(text, path))}
     faults = [(path, {"text": text, "words": words}) for path, (text, words) in found.items()]
     return CheckResult(
-        tuple(path for path, *_ in texts), tuple(faults), nothing="No text takes back what is affirmed beside it."
+        tuple(path for path, *_ in texts), tuple(faults), nothing=said("No text takes back what is affirmed beside it.")
     )
 
 
@@ -117,7 +118,7 @@ def _against_the_law(facts: Facts, _subject: Subject) -> CheckResult:
         for path, text in facts.texts_in("")
         if not path.startswith("people[") and (found := against_the_law(text, path))
     ]
-    return CheckResult((), tuple(faults), nothing="No text stands against what the law asks of its field.")
+    return CheckResult((), tuple(faults), nothing=said("No text stands against what the law asks of its field."))
 
 
 def _answers_seen(facts: Facts, _subject: Subject) -> CheckResult:
@@ -141,7 +142,9 @@ def _answers_seen(facts: Facts, _subject: Subject) -> CheckResult:
     if professional and (own := next((name for name in names if name in professional), "")):
         faults.append((f"{_MEDICAL}.professional.name", {"text": professional, "words": own}))
     return CheckResult(
-        tuple(path for path, _ in texts), tuple(faults), nothing="No text lets anybody of the firm see the answers."
+        tuple(path for path, _ in texts),
+        tuple(faults),
+        nothing=said("No text lets anybody of the firm see the answers."),
     )
 
 
@@ -150,7 +153,7 @@ def _stays_in(facts: Facts, _subject: Subject) -> CheckResult:
     path = "procedures.emergencies.mask_fails"
     text = facts.description.procedures.emergencies.mask_fails
     if text is None or not (words := stays_in(text) or unmasked(text)):
-        return CheckResult((path,), nothing="No text lets a wearer stay in whose mask fails.")
+        return CheckResult((path,), nothing=said("No text lets a wearer stay in whose mask fails."))
     return CheckResult((path,), ((path, {"text": text, "words": words}),))
 
 
@@ -183,7 +186,7 @@ def _against_no(facts: Facts, subject: Subject) -> CheckResult:
     if task.entry is not None and task.confined_space is False:
         words = {"text": "entry", "words": "entry", "said": said_of_no("confined_space")}
         faults.append((f"{path}.entry", words | {"asks": _asked(path, "confined_space")}))
-    return CheckResult((path,), tuple(faults), nothing="No text of the task speaks of such a danger.")
+    return CheckResult((path,), tuple(faults), nothing=said("No text of the task speaks of such a danger."))
 
 
 def _asked(task: str, field: str) -> str:
@@ -208,14 +211,14 @@ def _agents_in_words(facts: Facts, subject: Subject) -> CheckResult:
         for name, agent in agents_named(clause)
         if agent not in known
     ]
-    told = " ".join(text for _, text in texts if text)
+    told = " ".join((text for _, text in texts if text))
     if _LEAD not in known and not is_told("settled_of_lead", told):
         faults += [
-            (place, {"text": text, "agent": "paint that may hold lead"})
+            (place, {"text": text, "agent": said("paint that may hold lead")})
             for place, text in texts
             if text and is_told("may_hold_lead", text)
         ]
-    return CheckResult((path,), tuple(faults), nothing="No text of the task names an agent beside its hazards.")
+    return CheckResult((path,), tuple(faults), nothing=said("No text of the task names an agent beside its hazards."))
 
 
 TEXT_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {

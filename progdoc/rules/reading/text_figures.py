@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator
 
 from progdoc.core.numbers import counted
+from progdoc.core.said import said, same
 from progdoc.model.description.quantities import Dimension, Quantity, in_unit, is_comparable
 from progdoc.model.description.words import as_printed
 from progdoc.rules.air.declared_work import most_oxygen
@@ -56,7 +57,12 @@ def _texts_against_figures(facts: Facts, _subject: Subject) -> CheckResult:
                 if _breaks(found, rule):
                     figure = facts.value_at(rule.program)
                     words = {"text": text, "found": found.printed, "said": figure.printed, "field": rule.program}
-                    faults[path] = {**words, "limit": f", and the limit is {rule.printed} ({rule.citation})"}
+                    faults[path] = {
+                        **words,
+                        "limit": said(
+                            ", and the limit is %(rule)s (%(citation)s)", rule=rule.printed, citation=rule.citation
+                        ),
+                    }
                 elif said_by(text) is Said.ANSWER:
                     shown = shown or (rule.program, path)
     for figure, path, text, named, agrees in _same_things(facts):
@@ -67,7 +73,7 @@ def _texts_against_figures(facts: Facts, _subject: Subject) -> CheckResult:
             faults[path] = {
                 "text": text, "found": named, "said": as_printed(facts.value_at(figure)), "field": figure, "limit": "",
             }  # fmt: skip
-    nothing = "" if shown else "No text names a quantity beside a figure with a limit."
+    nothing = "" if shown else said("No text names a quantity beside a figure with a limit.")
     return CheckResult(tuple(dict.fromkeys(read)), tuple(faults.items()), shown, nothing)
 
 
@@ -88,12 +94,12 @@ def _same_things(facts: Facts) -> Iterator[tuple[str, str, str, str, bool]]:
 
 def _named_beside(clause: str, value: Quantity | int) -> Iterator[tuple[str, bool]]:
     if not isinstance(value, Quantity):
-        yield from ((f"“{words}”", count == value) for words, count in counts_in(clause))
+        yield from ((said("“%(words)s”", words=words), count == value) for words, count in counts_in(clause))
         return
     (own,) = intervals_in(f"every {value.value:g} {value.unit}")
     for found in intervals_in(clause):
         if bool(found.months) == bool(own.months):  # days are not held against months
-            yield f"“{found.words}”", (found.months, found.days) == (own.months, own.days)
+            yield said("“%(found)s”", found=found.words), (found.months, found.days) == (own.months, own.days)
 
 
 def _named_in(text: str, rule: LawValue) -> Iterator[Quantity]:
@@ -117,14 +123,19 @@ def _oxygen_in_words(facts: Facts, subject: Subject) -> CheckResult:
     texts = [entry for path in described for entry in facts.texts_in(path)]
     least = facts.law_of(task).amount("least-oxygen", "%")
     lowest = task.oxygen.lowest if task.oxygen else None
-    said = f"`{task_path}.oxygen` says {lowest.printed}" if lowest else f"nothing is said under `{task_path}.oxygen`"
+    stated = (
+        said("`%(task_path)s.oxygen` says %(lowest)s", task_path=same(task_path), lowest=lowest.printed)
+        if lowest
+        else said("nothing is said under `%(task_path)s.oxygen`", task_path=same(task_path))
+    )
     faults = []
     for path, text in texts:
         low = [share for share in shares_of_oxygen(text) if share < least and (lowest is None or share < lowest.value)]
         if low:
-            faults.append((path, {"text": text, "found": f"{min(low):g} %", "said": said}))
+            found = said("%(low)s %%", low=same(f"{min(low):g}"))
+            faults.append((path, {"text": text, "found": found, "said": stated}))
     return CheckResult(
-        tuple(path for path, _ in texts), tuple(faults), nothing="No text of the task names so little oxygen."
+        tuple(path for path, _ in texts), tuple(faults), nothing=said("No text of the task names so little oxygen.")
     )
 
 
@@ -134,7 +145,7 @@ def _oxygen_over_air(facts: Facts, subject: Subject) -> CheckResult:
     read = (f"{task_path}.oxygen.lowest", f"{task_path}.oxygen.highest")
     most = most_oxygen(task)
     if most is None or task.oxygen is None:
-        return CheckResult(read, nothing="No oxygen is stated for this task.")
+        return CheckResult(read, nothing=said("No oxygen is stated for this task."))
     place = read[most is task.oxygen.highest]
     is_over = most.value > facts.law_of(task).amount("enriched-air", "%")
     return CheckResult(read, ((place, {"found": most.printed}),) if is_over else (), shown=(place,))
@@ -156,7 +167,7 @@ def _days_agree(facts: Facts, subject: Subject) -> CheckResult:
     places = (f"{path}.frequency", f"{path}.days_per_year")
     found = most_days(task.frequency) if task.frequency and not is_told("part_of_the_year", task.frequency) else None
     if found is None or task.days_per_year is None:
-        return CheckResult(places, nothing="No words and figure say on how many days it is done.")
+        return CheckResult(places, nothing=said("No words and figure say on how many days it is done."))
     days = int(task.days_per_year)
     if found / _WIDE <= days <= found:
         return CheckResult(places)

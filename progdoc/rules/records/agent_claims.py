@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 from functools import cache
 
 from progdoc.core.numbers import number_text
+from progdoc.core.said import said, said_join, same
 from progdoc.model.description.hazards import Judgment, Samples
 from progdoc.model.description.masks import Filter, Gas
 from progdoc.model.description.upkeep import Schedule
@@ -58,13 +59,17 @@ def _judged_as_told(facts: Facts, subject: Subject) -> CheckResult:
     evidence = _agent(facts, subject).hazard.exposure
     path = f"{subject.path}.exposure"
     if not isinstance(evidence, Judgment):
-        return CheckResult((path,), nothing="The air is not judged by guidance alone.")
+        return CheckResult((path,), nothing=said("The air is not judged by guidance alone."))
     read = (f"{path}.guidance", f"{path}.needed_apf")
     named = factors_in(evidence.guidance)
     if named is None or named[0] <= evidence.needed_apf <= named[1]:
-        return CheckResult(read, nothing="The guidance names no other mask than the figure beside it.")
+        return CheckResult(read, nothing=said("The guidance names no other mask than the figure beside it."))
     least, most, words = named
-    found = number_text(least) if least == most else f"{number_text(least)} to {number_text(most)}"
+    found = (
+        number_text(least)
+        if least == most
+        else said("%(least)s to %(most)s", least=number_text(least), most=number_text(most))
+    )
     told = {"text": evidence.guidance, "words": words, "found": found, "needed": number_text(evidence.needed_apf)}
     return CheckResult(read, ((read[0], told),))
 
@@ -74,7 +79,9 @@ def _irritates_after_all(facts: Facts, subject: Subject) -> CheckResult:
     path, agent = f"{subject.path}.irritates_eyes", _agent(facts, subject)
     source = contradicts_no(agent)
     if not source:
-        return CheckResult((path,), nothing="Nothing that is known says that it irritates the eyes at this level.")
+        return CheckResult(
+            (path,), nothing=said("Nothing that is known says that it irritates the eyes at this level.")
+        )
     return CheckResult((path,), ((path, {"agent": agent.hazard.agent, "source": source}),))
 
 
@@ -102,9 +109,9 @@ def _cartridge_recommended(facts: Facts, subject: Subject) -> CheckResult:
     ]
     held_by = [(path, part) for path, part in parts if is_gas_cartridge(part)]
     if not purifies(mask) or not held_by or not relied_on:
-        return CheckResult(read, nothing="No cartridge is relied on against an agent of that kind.")
+        return CheckResult(read, nothing=said("No cartridge is relied on against an agent of that kind."))
     doubts = [a for a in relied_on if all(is_doubted(part, a.hazard.agent, a.substance) for _, part in held_by)]
-    names = ", ".join(dict.fromkeys(agent.hazard.agent for agent in doubts))
+    names = said_join(dict.fromkeys(agent.hazard.agent for agent in doubts), ", ")
     faults = ((f"{subject.path}.filters", {"agent": names}),) if doubts else ()
     return CheckResult(read, faults, tuple(f"{path}.most_for" for path, part in held_by if part.most_for))
 
@@ -121,7 +128,7 @@ def _claims_suit(facts: Facts, subject: Subject) -> CheckResult:
         if (trouble := claim_trouble(part, find_substance(agent)))
     )
     read = tuple(path for path, _ in named) or (f"{subject.path}.agents",)
-    return CheckResult(read, faults, nothing="No agent is named against its class.")
+    return CheckResult(read, faults, nothing=said("No agent is named against its class."))
 
 
 def _claims_sourced(facts: Facts, subject: Subject) -> CheckResult:
@@ -131,11 +138,14 @@ def _claims_sourced(facts: Facts, subject: Subject) -> CheckResult:
     asked = _named_by_label_alone(part)
     faults = []
     if asked and part.agents_source is None:
-        trouble = f"nobody says where {', '.join(asked)} is named for it, which its class alone does not tell"
+        trouble = said(
+            "nobody says where %(asked)s is named for it, which its class alone does not tell",
+            asked=said_join(asked, ", "),
+        )
         faults.append((f"{subject.path}.agents", {"trouble": trouble}))
     if trouble := _colour_trouble(part):
         faults.append((name, {"trouble": trouble}))
-    nothing = "" if asked else "Its class tells what it is for, and the colour in its name agrees."
+    nothing = "" if asked else said("Its class tells what it is for, and the colour in its name agrees.")
     return CheckResult((place, name), tuple(faults), (place,) if asked and not faults else (), nothing)
 
 
@@ -162,8 +172,16 @@ def _colour_trouble(part: Filter) -> str:
     is_mixed = bool(claimed - set().union(*colours.values()))  # of a class whose colour is not listed
     if not named or not claimed or is_mixed or claimed & coloured or (not coloured and part.particulate is not None):
         return ""
-    meant, said = (" and ".join(sorted(one)).replace("-", " ") for one in (coloured or {"particles alone"}, claimed))
-    return f"{' and '.join(named)} is the colour for {meant}, and it is described for {said}"
+    meant, stated = (
+        said_join((said(gas.replace("-", " ")) for gas in sorted(one)), said(" and "))
+        for one in (coloured or {"particles alone"}, claimed)
+    )
+    return said(
+        "%(named)s is the colour for %(meant)s, and it is described for %(said)s",
+        named=said_join(named, said(" and ")),
+        meant=meant,
+        said=stated,
+    )
 
 
 @cache
@@ -181,9 +199,12 @@ def _low_boilers_named(facts: Facts, subject: Subject) -> CheckResult:
     read = (f"{subject.path}.data", f"{subject.path}.reliance")
     early = [entry for change in _on_words_alone(facts, subject) for entry in _boiling_early(facts, change)]
     if not early or not texts:
-        return CheckResult(read, nothing="No vapour that boils low rests on words alone.")
+        return CheckResult(read, nothing=said("No vapour that boils low rests on words alone."))
     faults = {
-        agent.hazard.agent: (texts[0][0], {"agent": agent.hazard.agent, "boils": f"{point:.0f} °C", "task": task})
+        agent.hazard.agent: (
+            texts[0][0],
+            {"agent": agent.hazard.agent, "boils": said("%(point)s °C", point=same(f"{point:.0f}")), "task": task},
+        )
         for task, agent, point in early
         if not any(_names(agent).search(clause) for _, text in texts for clause in clauses_without("denials", text))
     }
@@ -212,7 +233,7 @@ def _source_looked_into(facts: Facts, subject: Subject) -> CheckResult:
     """What an agent comes from was looked into, or its air was sampled: what nobody analysed holds what it holds."""
     hazard, place = facts.value_at(subject.path), f"{subject.path}.source"
     if hazard.source is None or isinstance(hazard.exposure, Samples):
-        return CheckResult((place,), nothing="Nobody says what it comes from, or its air was sampled.")
+        return CheckResult((place,), nothing=said("Nobody says what it comes from, or its air was sampled."))
     found = next((clause.strip() for clause in clauses_of(hazard.source) if is_told("unanalysed", clause)), "")
     return CheckResult((place,), ((place, {"text": hazard.source, "found": found}),) if found else (), (place,))
 

@@ -7,6 +7,7 @@ from datetime import date
 
 from progdoc.calc.due_dates import due_date, is_overdue
 from progdoc.core.numbers import long_date
+from progdoc.core.said import said
 from progdoc.model.description.quantities import Dimension, in_unit
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
@@ -29,7 +30,7 @@ def _bounds_agree(facts: Facts, _subject: Subject) -> CheckResult:
     """The lowest share of oxygen is no higher than the highest."""
     supply, paths = facts.description.procedures.air_supply, (f"{_BASE}.oxygen_low", f"{_BASE}.oxygen_high")
     if supply.oxygen_low is None or supply.oxygen_high is None:
-        return CheckResult(paths, nothing="Lowest and highest share are not both said.")
+        return CheckResult(paths, nothing=said("Lowest and highest share are not both said."))
     if supply.oxygen_low.value <= supply.oxygen_high.value:
         return CheckResult(paths)
     return CheckResult(paths, ((paths[0], {"low": supply.oxygen_low.printed, "high": supply.oxygen_high.printed}),))
@@ -41,7 +42,7 @@ def _kept_up_in_time(facts: Facts, _subject: Subject) -> CheckResult:
     cycle = shortest(facts.as_of, own(supply.test_interval))
     if supply.tested is None or cycle is None:
         return CheckResult(
-            (place, f"{_BASE}.test_interval"), nothing="The firm sets no interval for it, or no day is on record."
+            (place, f"{_BASE}.test_interval"), nothing=said("The firm sets no interval for it, or no day is on record.")
         )
     due = cycle.from_day(supply.tested)
     return result_at(place, {"due": long_date(due)} if is_overdue(due, facts.as_of) else None)
@@ -61,7 +62,7 @@ def _beds_changed_in_time(facts: Facts, _subject: Subject) -> CheckResult:
     compressor, place = facts.description.procedures.air_supply.compressor, f"{_BASE}.compressor.tag_date"
     due = beds_due(facts)
     if compressor.tag_date is None or due is None:
-        return CheckResult((place,), nothing="No interval is named for them, or no day is on the tag.")
+        return CheckResult((place,), nothing=said("No interval is named for them, or no day is on the tag."))
     words = {"tag": long_date(compressor.tag_date), "due": long_date(due), "text": compressor.beds_and_filters or ""}
     return result_at(place, words if is_overdue(due, facts.as_of) else None)
 
@@ -70,7 +71,7 @@ def _intake_apart(facts: Facts, _subject: Subject) -> CheckResult:
     """The words on the intake put it beside nothing that gives off bad air."""
     path, text = f"{_BASE}.compressor.intake", facts.description.procedures.air_supply.compressor.intake
     if text is None or said_by(text) is not Said.ANSWER:
-        return CheckResult((path,), nothing="No words say where the intake is.")
+        return CheckResult((path,), nothing=said("No words say where the intake is."))
     found = drawn_from(text)
     return result_at(path, {"text": text, "found": found} if found else None)
 
@@ -82,15 +83,15 @@ def _monoxide_checked_often(facts: Facts, _subject: Subject) -> CheckResult:
     if compressor.co_every is not None:
         place, found = f"{_BASE}.compressor.co_every", compressor.co_every.printed
         is_seldom = not 0 < in_unit(compressor.co_every, "min") <= _MOST_MINUTES
-        troubles = [(place, {"text": found, "trouble": "that is no time, or seldom"})] if is_seldom else []
+        troubles = [(place, {"text": found, "trouble": said("that is no time, or seldom")})] if is_seldom else []
         if seldom := _seldom_in(text or ""):
             troubles.append((path, {"text": text or "", "trouble": seldom}))
         return CheckResult((place,), tuple(troubles))
     if text is None or said_by(text) is not Said.ANSWER:
-        return CheckResult((path,), nothing="Nobody says how often it is checked, which is asked elsewhere.")
+        return CheckResult((path,), nothing=said("Nobody says how often it is checked, which is asked elsewhere."))
     if is_told("looked_at_often", text):
         return CheckResult((path,))
-    return CheckResult((path,), ((path, {"text": text, "trouble": _seldom_in(text) or "no time is named"}),))
+    return CheckResult((path,), ((path, {"text": text, "trouble": _seldom_in(text) or said("no time is named")}),))
 
 
 def _seldom_in(text: str) -> str:
@@ -98,7 +99,7 @@ def _seldom_in(text: str) -> str:
     if is_told("looked_at_often", text):
         return ""
     named = [one for one in intervals_in(text) if one.months or one.days >= 1]
-    return f"“{named[0].words}” is seldom" if named else ""
+    return said("“%(named)s” is seldom", named=named[0].words) if named else ""
 
 
 def _analysed_lately(facts: Facts, _subject: Subject) -> CheckResult:
@@ -106,9 +107,9 @@ def _analysed_lately(facts: Facts, _subject: Subject) -> CheckResult:
     supply = facts.description.procedures.air_supply
     days = [(f"{_BASE}.tested", supply.tested)] if supply.test_interval is None else []
     days += [(f"{_BASE}.suppliers[{i}].tested", one.tested) for i, one in enumerate(supply.suppliers)]
-    said = [(path, day) for path, day in days if day is not None]
-    faults = tuple((path, {"tested": long_date(day)}) for path, day in said if (facts.as_of - day).days > _OLD_DAYS)
-    nothing = "" if said else "No day of an analysis is said, or an interval is."
+    stated = [(path, day) for path, day in days if day is not None]
+    faults = tuple((path, {"tested": long_date(day)}) for path, day in stated if (facts.as_of - day).days > _OLD_DAYS)
+    nothing = "" if stated else said("No day of an analysis is said, or an interval is.")
     return CheckResult(tuple(path for path, _ in days), faults, nothing=nothing)
 
 
@@ -118,29 +119,50 @@ def _hose_as_approved(facts: Facts, _subject: Subject) -> CheckResult:
     missing = tuple(
         (path, {"trouble": told})
         for path, value, told in (
-            (paths[0], supply.hose_length, "nobody says how long the longest hose is"),
-            (paths[1], supply.hose_most, "nobody says how long a hose the approval allows"),
+            (paths[0], supply.hose_length, said("nobody says how long the longest hose is")),
+            (paths[1], supply.hose_most, said("nobody says how long a hose the approval allows")),
         )
         if value is None
     )
     if supply.hose_length is None or supply.hose_most is None:
         return CheckResult(paths, missing[:1])
     if supply.hose_length.value <= 0.0:
-        return CheckResult(paths, ((paths[0], {"trouble": f"{supply.hose_length.printed} is no length of a hose"}),))
+        return CheckResult(
+            paths,
+            (
+                (
+                    paths[0],
+                    {"trouble": said("%(hose_length)s is no length of a hose", hose_length=supply.hose_length.printed)},
+                ),
+            ),
+        )
     limit = facts.rules.law["longest-hose"]
     if in_unit(supply.hose_most, "m") > facts.rules.law.amount(limit.id, "m") * _HAIR:
-        told = f"the approval is said to allow {supply.hose_most.printed}, and none covers more than {limit.text}"
-        return CheckResult(paths, ((paths[1], {"trouble": f"{told} ({limit.citation})"}),))
+        told = said(
+            "the approval is said to allow %(hose_most)s, and none covers more than %(limit)s",
+            hose_most=supply.hose_most.printed,
+            limit=limit.text,
+        )
+        return CheckResult(
+            paths, ((paths[1], {"trouble": said("%(told)s (%(citation)s)", told=told, citation=limit.citation)}),)
+        )
     longest, most = in_unit(supply.hose_length, "m"), in_unit(supply.hose_most, "m")
     if longest > most * _HAIR:
-        told = f"the longest hose is {supply.hose_length.printed}, and the approval allows {supply.hose_most.printed}"
+        told = said(
+            "the longest hose is %(hose_length)s, and the approval allows %(hose_most)s",
+            hose_length=supply.hose_length.printed,
+            hose_most=supply.hose_most.printed,
+        )
         return CheckResult(paths, ((paths[0], {"trouble": told}),))
     in_words = quantities_in(supply.flow or "", Dimension.LENGTH)
     longer = next((one for one in in_words if in_unit(one, "m") > longest * _HAIR), None)
     if longer is None:
         return CheckResult(paths)
-    told = (
-        f"“{supply.flow}” tells of {longer.printed}, and the longest hose is stated with {supply.hose_length.printed}"
+    told = said(
+        "“%(flow)s” tells of %(longer)s, and the longest hose is stated with %(hose_length)s",
+        flow=supply.flow,
+        longer=longer.printed,
+        hose_length=supply.hose_length.printed,
     )
     return CheckResult(paths, ((f"{_BASE}.flow", {"trouble": told}),))
 
@@ -150,14 +172,14 @@ def _test_span(facts: Facts, subject: Subject) -> CheckResult:
     unit, path = facts.value_at(subject.path), f"{subject.path}.cylinder"
     cylinder = unit.cylinder
     if cylinder is None or cylinder.requalified is None or cylinder.requalify_by is None:
-        return CheckResult((path,), nothing="The days of both tests are not said.")
+        return CheckResult((path,), nothing=said("The days of both tests are not said."))
     bound = facts.tasks_of(subject)
     cycle = shortest(cylinder.requalified, cylinder_tests(facts.rules, bound))
     late = None if cycle is None else (cylinder.requalify_by - cycle.from_day(cylinder.requalified)).days
     if late is None or late <= IN_THE_MONTH:
         return CheckResult((path,))
     if cylinder_due(facts.rules, bound, cylinder) != cylinder.requalify_by:
-        return CheckResult((path,), nothing="It is longer than any kind of cylinder has, which is told apart.")
+        return CheckResult((path,), nothing=said("It is longer than any kind of cylinder has, which is told apart."))
     words = {"tested": long_date(cylinder.requalified), "next": long_date(cylinder.requalify_by)}
     return CheckResult((path,), ((f"{path}.requalify_by", words),))
 
@@ -167,14 +189,16 @@ def _test_span_of_no_kind(facts: Facts, subject: Subject) -> CheckResult:
     unit, path = facts.value_at(subject.path), f"{subject.path}.cylinder"
     cylinder = unit.cylinder
     if cylinder is None or cylinder.requalify_by is None:
-        return CheckResult((path,), nothing="By when it is tested again is asked elsewhere.")
+        return CheckResult((path,), nothing=said("By when it is tested again is asked elsewhere."))
     since = cylinder.requalified if cylinder.requalified is not None else facts.as_of
     tested = cylinder.model_copy(update={"requalified": since})
     latest = cylinder_due(facts.rules, facts.tasks_of(subject), tested)
     if latest is None or latest == cylinder.requalify_by:
         return CheckResult((path,), shown=(f"{path}.requalify_by",))
     told = (
-        f"tested on {long_date(since)}" if cylinder.requalified is not None else "the day of its last test is not said"
+        said("tested on %(since)s", since=long_date(since))
+        if cylinder.requalified is not None
+        else said("the day of its last test is not said")
     )
     words = {"tested": told, "next": long_date(cylinder.requalify_by), "latest": long_date(latest)}
     return CheckResult((path,), ((f"{path}.requalify_by", words),))

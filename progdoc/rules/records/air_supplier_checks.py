@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from progdoc.core.said import said, said_join, same
 from progdoc.model.description.air_suppliers import AirSupplier, Delivers
 from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.words import label_of
@@ -35,11 +36,11 @@ def _each_is_shown(facts: Facts, _subject: Subject) -> CheckResult:
     """One fault for each supplier of whose air something is not shown, or worse than allowed."""
     suppliers, law = facts.description.procedures.air_supply.suppliers, facts.law_of()
     faults = [
-        (f"{_PATH}[{i}]", {"supplier": label_of(one), "trouble": "; ".join(troubles)})
+        (f"{_PATH}[{i}]", {"supplier": label_of(one), "trouble": said_join(troubles, "; ")})
         for i, one in enumerate(suppliers)
         if (troubles := list(_troubles(one, law)))
     ]
-    return CheckResult((_PATH,), tuple(faults), nothing="" if suppliers else "No suppliers are listed.")
+    return CheckResult((_PATH,), tuple(faults), nothing="" if suppliers else said("No suppliers are listed."))
 
 
 def _troubles(one: AirSupplier, law: Law) -> Iterator[str]:
@@ -49,25 +50,29 @@ def _troubles(one: AirSupplier, law: Law) -> Iterator[str]:
         asked = _OF_CYLINDERS if one.delivers is Delivers.CYLINDERS else _OF_AN_ANALYSIS
     missing = [name for name in ("grade", *asked) if getattr(one, name) is None]
     if missing:
-        yield f"nothing is said under {', '.join(f'`{name}`' for name in missing)}"
+        yield said(
+            "nothing is said under %(missing)s", missing=said_join((same(f"`{name}`") for name in missing), ", ")
+        )
     if one.grade is not None and one.grade.upper().removeprefix("GRADE ") not in _GRADES:
-        yield f"its grade is “{one.grade}”"
+        yield said("its grade is “%(grade)s”", grade=one.grade)
     for name in ("certificate", "used_for"):
         text = getattr(one, name)
         if text is not None and (
             said_by(text) is not Said.ANSWER or is_told("gone_missing", text) or only_promised(text)
         ):
-            yield f"`{name}` says “{text}”"
+            yield said("`%(name)s` says “%(text)s”", name=same(name), text=text)
     yield from (
-        f"`{name}` is no" for name in ("certified", "cylinders_tested", "no_odour") if getattr(one, name) is False
+        said("`%(name)s` is no", name=same(name))
+        for name in ("certified", "cylinders_tested", "no_odour")
+        if getattr(one, name) is False
     )
     for name, figure, unit in _MOST:
         found = getattr(one, name)
         if found is not None and _amount(found, unit) > law.amount(figure, unit) + _HAIR:
-            yield f"`{name}` is {found.printed}, more than is allowed"
+            yield said("`%(name)s` is %(found)s, more than is allowed", name=same(name), found=found.printed)
     low = one.oxygen_low
     if low is not None and low.value < law.amount("breathing-oxygen-low", "%") - _HAIR:
-        yield f"`oxygen_low` is {low.printed}, less than is allowed"
+        yield said("`oxygen_low` is %(low)s, less than is allowed", low=low.printed)
 
 
 def _amount(found: Quantity, unit: str) -> float:

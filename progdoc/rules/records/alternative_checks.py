@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Callable
 from itertools import pairwise
 
+from progdoc.core.said import said, said_join, same
 from progdoc.model.description.alternatives import ActionStep, Role
 from progdoc.model.description.quantities import Dimension
 from progdoc.model.description.words import label_of
@@ -20,7 +21,7 @@ from progdoc.rules.requirement import Subject
 
 __all__ = ["ALTERNATIVE_CHECKS"]
 
-_UNASKED = "nobody asks for its fit test, its cartridges or its upkeep"
+_UNASKED = said("nobody asks for its fit test, its cartridges or its upkeep")
 
 
 def _of(facts: Facts, subject: Subject) -> tuple[str, Task]:
@@ -31,20 +32,25 @@ def _each_hazard_has_a_mask(facts: Facts, subject: Subject) -> CheckResult:
     """Where masks are worn against some hazards of a task, each hazard of it is among them, and no other."""
     path, task = _of(facts, subject)
     if not any(use.against for use in task.masks):
-        return CheckResult((f"{path}.masks",), nothing="No mask of the task is for some of its hazards only.")
+        return CheckResult((f"{path}.masks",), nothing=said("No mask of the task is for some of its hazards only."))
     here = {hazard.id: hazard.agent for _, hazard in facts.hazards_by_task.get(task.id, ())}
     served = {hazard for use in task.masks for hazard in use.against or here}
     faults = [
-        (f"{path}.masks[{i}].against", {"trouble": f"`{hazard}` is no hazard of this task"})
+        (f"{path}.masks[{i}].against", {"trouble": said("`%(hazard)s` is no hazard of this task", hazard=same(hazard))})
         for i, use in enumerate(task.masks)
         for hazard in use.against
         if hazard not in here
     ]
     left = [agent for name, agent in here.items() if name not in served]
     if left:
-        faults.append((f"{path}.masks", {"trouble": f"no mask is worn against {', '.join(left)}"}))
+        faults.append(
+            (f"{path}.masks", {"trouble": said("no mask is worn against %(left)s", left=said_join(left, ", "))})
+        )
     faults += [
-        (f"{path}.masks[{i}].when", {"trouble": f"under “{use.when}” two masks are worn, and against other hazards"})
+        (
+            f"{path}.masks[{i}].when",
+            {"trouble": said("under “%(when)s” two masks are worn, and against other hazards", when=use.when)},
+        )
         for i, use in enumerate(task.masks)
         if any(_same_condition(use, one) and set(one.against) != set(use.against) for one in task.masks[:i])
     ]
@@ -76,9 +82,9 @@ def _kept_apart_by_more_than_words(facts: Facts, subject: Subject) -> CheckResul
         if use.because and not refuses_or_guesses(use.because):
             shown.append(f"{at}.because")
         else:
-            agents = " and ".join(agent.name for agent in left_out)
+            agents = said_join((agent.name for agent in left_out), said(" and "))
             faults.append((f"{at}.because", {"mask": label_of(mask), "agents": agents, "when": use.when}))
-    nothing = "" if shown else "No mask rests on its condition alone."
+    nothing = "" if shown else said("No mask rests on its condition alone.")
     return CheckResult((f"{path}.masks",), tuple(faults), () if faults else tuple(shown), nothing=nothing)
 
 
@@ -87,7 +93,7 @@ def _condition_is_told(facts: Facts, subject: Subject) -> CheckResult:
     path, task = _of(facts, subject)
     asked = [(i, use) for i, use in enumerate(task.masks) if use.against]
     if not asked:
-        return CheckResult((f"{path}.masks",), nothing="No mask of the task is for some of its hazards only.")
+        return CheckResult((f"{path}.masks",), nothing=said("No mask of the task is for some of its hazards only."))
     faults = tuple(
         (f"{path}.masks[{i}].when", {"mask": label_of(facts.masks[use.mask][1])}) for i, use in asked if not use.when
     )
@@ -99,7 +105,7 @@ def _steps_reach(facts: Facts, subject: Subject) -> CheckResult:
     path, task = _of(facts, subject)
     place = f"{path}.steps"
     if not task.steps:
-        return CheckResult((place,), nothing="Nothing changes with a reading.")
+        return CheckResult((place,), nothing=said("Nothing changes with a reading."))
     air = facts.selection.air[task.id]
     masks = {name: mask for name, (_, mask) in facts.masks.items()}
     parts = {name: part for name, (_, part) in facts.filters.items()}
@@ -109,7 +115,10 @@ def _steps_reach(facts: Facts, subject: Subject) -> CheckResult:
     ]
     here = {agent.hazard.id for agent in air.agents}
     faults += [
-        (f"{place}[{i}].hazard", {"trouble": f"`{step.hazard}` is no hazard of this task, and the step is worn"})
+        (
+            f"{place}[{i}].hazard",
+            {"trouble": said("`%(hazard)s` is no hazard of this task, and the step is worn", hazard=same(step.hazard))},
+        )
         for i, step in enumerate(task.steps)
         if step.hazard not in here
     ]
@@ -117,7 +126,13 @@ def _steps_reach(facts: Facts, subject: Subject) -> CheckResult:
     faults += [
         (
             f"{place}[{i}].mask",
-            {"trouble": f"the {label_of(masks[step.mask])} of a step is none of the task's masks: {_UNASKED}"},
+            {
+                "trouble": said(
+                    "the %(masks)s of a step is none of the task's masks: %(unasked)s",
+                    masks=label_of(masks[step.mask]),
+                    unasked=_UNASKED,
+                )
+            },
         )
         for i, step in enumerate(task.steps)
         if step.mask and step.mask not in listed
@@ -134,17 +149,26 @@ def _steps_rise_and_end(facts: Facts, subject: Subject) -> CheckResult:
     for agent, steps in steps_in_order(task, facts.selection.air[task.id]):
         for (_, _, low), (number, step, high) in pairwise(steps):
             if low == high:
-                faults.append((f"{place}[{number}].over", {"trouble": f"two steps begin at {step.over.printed}"}))
+                faults.append(
+                    (
+                        f"{place}[{number}].over",
+                        {"trouble": said("two steps begin at %(over)s", over=step.over.printed)},
+                    )
+                )
         number, last, _ = steps[-1]
         if not last.leave:
-            words = f"above {last.over.printed} of {agent.hazard.agent} no step says from where on all leave"
+            words = said(
+                "above %(over)s of %(agent)s no step says from where on all leave",
+                over=last.over.printed,
+                agent=agent.hazard.agent,
+            )
             faults.append((f"{place}[{number}]", {"trouble": words}))
     faults += [
         (f"{place}[{i}].action", {"trouble": told})
         for i, step in enumerate(task.steps)
         if (told := _says_otherwise(facts, step))
     ]
-    return CheckResult((place,), tuple(faults), nothing="No steps by a reading stand open.")
+    return CheckResult((place,), tuple(faults), nothing=said("No steps by a reading stand open."))
 
 
 def _says_otherwise(facts: Facts, step: ActionStep) -> str:
@@ -155,10 +179,14 @@ def _says_otherwise(facts: Facts, step: ActionStep) -> str:
     alike = Counter(called.values())
     named = [name for name in labels if labels[name] in words or (alike[called[name]] == 1 and called[name] in words)]
     if step.mask and named and step.mask not in named:
-        return f"“{step.action}” names another mask than the {label_of(facts.masks[step.mask][1])} that it orders"
+        return said(
+            "“%(action)s” names another mask than the %(masks)s that it orders",
+            action=step.action,
+            masks=label_of(facts.masks[step.mask][1]),
+        )
     levels = list(quantities_in(step.action, Dimension.CONCENTRATION))
     if levels and not any((level.value, level.unit) == (step.over.value, step.over.unit) for level in levels):
-        return f"“{step.action}” names another reading than {step.over.printed}"
+        return said("“%(action)s” names another reading than %(over)s", action=step.action, over=step.over.printed)
     return ""
 
 
@@ -167,7 +195,9 @@ def _each_role_has_a_mask(facts: Facts, subject: Subject) -> CheckResult:
     path, task = _of(facts, subject)
     told = {use.role for use in task.masks}
     if told <= {None} or not facts.selection.air[task.id].is_immediately_dangerous:
-        return CheckResult((f"{path}.masks",), nothing="No roles are told apart, or the air does not kill at once.")
+        return CheckResult(
+            (f"{path}.masks",), nothing=said("No roles are told apart, or the air does not kill at once.")
+        )
     missing = [role for role in (Role.ENTRANT, Role.STANDBY) if role not in told and None not in told]
     faults = tuple((f"{path}.masks", {"role": role.value}) for role in missing)
     shown = tuple(f"{path}.masks[{i}].role" for i, use in enumerate(task.masks) if use.role)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from progdoc.core.said import said
 from progdoc.model.description.masks import Filter
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
@@ -24,7 +25,7 @@ from progdoc.rules.requirement import Subject
 
 __all__ = ["APPROVAL_CHECKS"]
 
-_NOT_WRITTEN = "No approval number is written."
+_NOT_WRITTEN = said("No approval number is written.")
 
 
 def _without_number(facts: Facts, subject: Subject) -> CheckResult:
@@ -48,7 +49,7 @@ def _mask_of_another_kind(facts: Facts, subject: Subject) -> CheckResult:
     path, mode = f"{subject.path}.approval", f"{subject.path}.mode"
     mask = facts.value_at(subject.path)
     if mask.approval is None or mask.mode is None or not has_approval_shape(mask.approval):
-        return CheckResult((path, mode), nothing="Number or kind of the mask is not said, or can't be read.")
+        return CheckResult((path, mode), nothing=said("Number or kind of the mask is not said, or can't be read."))
     if covers_mask(mask.approval, mask):
         return CheckResult((path, mode))
     mode_words = f"{mask.mode.value}{' with auxiliary air' if mask.auxiliary_air else ''}"
@@ -62,14 +63,26 @@ def _filter_of_another_kind(facts: Facts, subject: Subject) -> CheckResult:
     part = facts.value_at(subject.path)
     if part.approval is None:
         return CheckResult((path,), nothing=_NOT_WRITTEN)
-    trouble = "does not look like a NIOSH approval number"
+    trouble = said("does not look like a NIOSH approval number")
     if has_approval_shape(part.approval):
         covers = schedule_covers(part.approval)
-        against = "a cartridge against gases" if part.gases else "a filter"
-        trouble = "" if covers_filter(part.approval, part) else f"is for {covers}, and this is {against}"
+        against = said("a cartridge against gases") if part.gases else said("a filter")
+        trouble = (
+            ""
+            if covers_filter(part.approval, part)
+            else said("is for %(covers)s, and this is %(against)s", covers=covers, against=against)
+        )
         if not trouble and not part.gases and not holds_no_gas(part.approval):
             alone = next((label_of(task) for task in _alone_in(facts, part)), "")
-            trouble = f"is for {covers}, and in “{alone}” this filter is worn with no cartridge" if alone else ""
+            trouble = (
+                said(
+                    "is for %(covers)s, and in “%(alone)s” this filter is worn with no cartridge",
+                    covers=covers,
+                    alone=alone,
+                )
+                if alone
+                else ""
+            )
     return result_at(path, {"approval": part.approval, "trouble": trouble} if trouble else None)
 
 
@@ -89,7 +102,7 @@ def _calls_itself_unapproved(facts: Facts, subject: Subject) -> CheckResult:
     for path, field in zip(paths, fields, strict=True):
         if words := unapproved_words(getattr(thing, field)):
             return CheckResult(paths, ((path, {"words": words}),))
-    return CheckResult(paths, nothing="Neither its name nor its make says that it is not approved.")
+    return CheckResult(paths, nothing=said("Neither its name nor its make says that it is not approved."))
 
 
 APPROVAL_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {

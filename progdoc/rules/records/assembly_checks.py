@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from progdoc.core.numbers import number_text
+from progdoc.core.said import said, said_join
 from progdoc.model.description.masks import Filter, Mask, Mode
 from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.words import label_of
@@ -24,7 +25,7 @@ from progdoc.rules.requirement import Subject
 __all__ = ["ASSEMBLY_CHECKS"]
 
 _HAIR = 1.0 + 1e-9  # cubic feet come to litres with a tail
-_NO_PARTS = "No filter is fitted to it here."
+_NO_PARTS = said("No filter is fitted to it here.")
 
 
 def _parts(facts: Facts, subject: Subject) -> tuple[str, Mask, list[tuple[str, str, Filter]]]:
@@ -53,10 +54,19 @@ def _troubles(part: Filter, mask: Mask) -> Iterator[str]:
     is_powered = mask.mode is Mode.POWERED
     its_class = filter_class(part.particulate.value) if part.particulate else None
     if its_class is not None and its_class.is_for_powered is not is_powered:
-        kinds = ("masks without a blower, and this mask has one", "masks with a blower, and this mask has none")
-        yield f"{its_class.name} is a class of {kinds[its_class.is_for_powered]}"
+        kinds = (
+            said("masks without a blower, and this mask has one"),
+            said("masks with a blower, and this mask has none"),
+        )
+        yield said(
+            "%(its_class)s is a class of %(kinds)s", its_class=its_class.name, kinds=kinds[its_class.is_for_powered]
+        )
     if part.approval and _is_for_others(part.approval, part, mask):
-        yield f"its number, “{part.approval}”, is for {schedule_covers(part.approval)}"
+        yield said(
+            "its number, “%(approval)s”, is for %(schedule_covers)s",
+            approval=part.approval,
+            schedule_covers=schedule_covers(part.approval),
+        )
 
 
 def _is_for_others(approval: str, part: Filter, mask: Mask) -> bool:
@@ -113,8 +123,8 @@ def _stops_what_is_there(facts: Facts, subject: Subject) -> CheckResult:
     read = (subject.path, f"{facts.masks[mask][0]}.filters")
     passes = facts.selection.masks[task, mask].passes
     if not facts.selection.air[task].agents:
-        return CheckResult(read, nothing="No agent is described in the task.")
-    faults = ((subject.path, {"agents": ", ".join(passes)}),) if passes else ()
+        return CheckResult(read, nothing=said("No agent is described in the task."))
+    faults = ((subject.path, {"agents": said_join(passes, ", ")}),) if passes else ()
     return CheckResult(read, faults, (subject.path,))
 
 
@@ -123,12 +133,12 @@ def _blows_enough(facts: Facts, subject: Subject) -> CheckResult:
     path, mask = facts.masks[subject.ids[0].partition(".")[2]]
     read = (f"{path}.blower_flow", f"{path}.facepiece")
     if mask.blower_flow is None or mask.facepiece is None:
-        return CheckResult(read, nothing="The flow of its blower, or its facepiece, is not said.")
+        return CheckResult(read, nothing=said("The flow of its blower, or its facepiece, is not said."))
     kind = "tight-fitting" if seals(mask.facepiece) else "loose-fitting"
     least = facts.law_of(*facts.tasks_of(subject)).amount(f"blower-{kind}", "L/min")
     if in_unit(mask.blower_flow, "L/min") * _HAIR >= least:
         return CheckResult(read)
-    words = {"flow": mask.blower_flow.printed, "least": f"{number_text(least)} L/min", "kind": kind}
+    words = {"flow": mask.blower_flow.printed, "least": said("%(least)s L/min", least=number_text(least)), "kind": kind}
     return CheckResult(read, ((read[0], words),))
 
 
@@ -139,7 +149,9 @@ def _hood_shown(facts: Facts, subject: Subject) -> CheckResult:
     cells = assigned_factors_for(mode.value, face.value) if mode and face else ()
     wanted = [cell.apf for cell in cells if cell.needs_maker_evidence and cell.apf]
     if not wanted:
-        return CheckResult((f"{path}.hood_report",), nothing="No higher factor is assigned to it on such a report.")
+        return CheckResult(
+            (f"{path}.hood_report",), nothing=said("No higher factor is assigned to it on such a report.")
+        )
     faults = tuple((f"{path}.{field}", {"trouble": told}) for field, told in hood_troubles(mask, min(wanted)))
     return CheckResult((f"{path}.hood_report", f"{path}.hood_proven"), faults[:1])
 

@@ -9,6 +9,7 @@ from typing import Any
 from progdoc.calc.calendar_days import window_end_after
 from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import long_date
+from progdoc.core.said import said
 from progdoc.model.description.calendar_entries import CalendarEntry, Routine
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
@@ -43,7 +44,7 @@ _WITHIN_A_YEAR = (
 
 # Of which records the law sets how long they are kept, and from when.
 _OF_HEALTH = {
-    Routine.MEDICAL_REVIEW: ("medical-records-kept", " from the day on which somebody left"),
+    Routine.MEDICAL_REVIEW: ("medical-records-kept", said(" from the day on which somebody left")),
     Routine.AIR_MONITORING: ("exposure-records-kept", ""),
 }
 
@@ -53,7 +54,11 @@ def set_by(facts: Facts, entry: CalendarEntry) -> str:
     for policy in facts.description.policies:
         if policy.id == entry.policy:
             return origin_of(policy)
-    return f"practice of the firm, set by {entry.set_by}" if entry.set_by else "practice of the firm"
+    return (
+        said("practice of the firm, set by %(set_by)s", set_by=entry.set_by)
+        if entry.set_by
+        else said("practice of the firm")
+    )
 
 
 def calendar_days(facts: Facts) -> dict[str, CalendarDay]:
@@ -68,10 +73,10 @@ def _overdue(is_of_policy: bool) -> Callable[[Facts, Subject], CheckResult]:
     def check(facts: Facts, subject: Subject) -> CheckResult:
         entry, path = facts.value_at(subject.path), f"{subject.path}.last_done"
         if (entry.policy is not None) is not is_of_policy:
-            return CheckResult((path,), nothing="Somebody else set it.")
+            return CheckResult((path,), nothing=said("Somebody else set it."))
         due = next_day(entry)
         if due is None:
-            return CheckResult((path,), nothing="When it was last done is not said, or it goes by no calendar.")
+            return CheckResult((path,), nothing=said("When it was last done is not said, or it goes by no calendar."))
         words = {"last": long_date(entry.last_done), "due": long_date(due), "when": when_words(entry)}
         cites = {"citation": set_by(facts, entry)} if is_of_policy else {}
         return result_at(path, {**words, **cites} if is_overdue(due, facts.as_of) else None)
@@ -98,7 +103,7 @@ def _not_looser(facts: Facts, subject: Subject) -> CheckResult:
     entry, path = facts.value_at(subject.path), f"{subject.path}.every"
     mine, asked = shortest(facts.as_of, own(entry.every)), shortest(facts.as_of, _law_of(facts, entry))
     if mine is None or asked is None:
-        return CheckResult((path,), nothing="It has no interval, or nobody else sets one.")
+        return CheckResult((path,), nothing=said("It has no interval, or nobody else sets one."))
     is_looser = mine.from_day(facts.as_of) > asked.from_day(facts.as_of)
     words = {"found": mine.text, "most": asked.text, "asked_by": asked.basis, "citation": asked.basis}
     return result_at(path, words if is_looser else None)
@@ -109,7 +114,7 @@ def _window_holds(facts: Facts, subject: Subject) -> CheckResult:
     entry, path = facts.value_at(subject.path), f"{subject.path}.window"
     asked = shortest(facts.as_of, _law_of(facts, entry))
     if entry.window is None or asked is None or entry.every is not None:
-        return CheckResult((path,), nothing="It has no window alone, or nobody else sets an interval.")
+        return CheckResult((path,), nothing=said("It has no window alone, or nobody else sets an interval."))
     first, last = months_of(entry.window)
     early = date(facts.as_of.year, first, 1)
     late = window_end_after(early, first, last)
@@ -123,7 +128,9 @@ def _kept_long_enough(facts: Facts, subject: Subject) -> CheckResult:
     kept = shortest(facts.as_of, own(entry.kept_for))
     until = shortest(facts.as_of, _law_of(facts, entry)) if entry.routine is Routine.FIT_TEST else None
     if kept is None or until is None:
-        return CheckResult((path,), nothing="How long its record is kept is not said, or no next one ends that time.")
+        return CheckResult(
+            (path,), nothing=said("How long its record is kept is not said, or no next one ends that time.")
+        )
     is_short = kept.from_day(facts.as_of) < until.from_day(facts.as_of)
     return result_at(path, {"found": kept.text, "least": until.text} if is_short else None)
 
@@ -132,10 +139,10 @@ def _not_given_out_as_law(facts: Facts, subject: Subject) -> CheckResult:
     """No law or agency is said to have set what comes round, where neither sets a time for it."""
     entry, path = facts.value_at(subject.path), f"{subject.path}.set_by"
     if entry.set_by is None or entry.routine in _FIGURES:
-        return CheckResult((path,), nothing="No law is named, or one sets the time.")
+        return CheckResult((path,), nothing=said("No law is named, or one sets the time."))
     is_law = is_told("agencies", entry.set_by) or is_told("names_the_law", entry.set_by)
     faults = ((path, {"text": entry.set_by, "what": what_words(entry)}),) if is_law else ()
-    return CheckResult((path,), faults, nothing="No law or agency is named.")
+    return CheckResult((path,), faults, nothing=said("No law or agency is named."))
 
 
 def _not_too_seldom(facts: Facts, subject: Subject) -> CheckResult:
@@ -143,10 +150,10 @@ def _not_too_seldom(facts: Facts, subject: Subject) -> CheckResult:
     entry, path = facts.value_at(subject.path), f"{subject.path}.every"
     mine = shortest(facts.as_of, own(entry.every))
     if mine is None or entry.routine not in _WITHIN_A_YEAR:
-        return CheckResult((path,), nothing="It has no interval, or may come seldom.")
+        return CheckResult((path,), nothing=said("It has no interval, or may come seldom."))
     is_seldom = (mine.from_day(facts.as_of) - facts.as_of).days > _A_YEAR
     faults = ((path, {"found": mine.text, "what": what_words(entry)}),) if is_seldom else ()
-    return CheckResult((path,), faults, nothing="It comes round within a year.")
+    return CheckResult((path,), faults, nothing=said("It comes round within a year."))
 
 
 def _kept_as_of_health(facts: Facts, subject: Subject) -> CheckResult:
@@ -156,7 +163,7 @@ def _kept_as_of_health(facts: Facts, subject: Subject) -> CheckResult:
     kept = shortest(facts.as_of, own(entry.kept_for))
     least = facts.rules.law[value] if value else None
     if least is None or least.value is None or kept is None:
-        return CheckResult((path,), nothing="It is no record of health, or how long it is kept is not said.")
+        return CheckResult((path,), nothing=said("It is no record of health, or how long it is kept is not said."))
     until = shortest(facts.as_of, (cycle_of(InForce(least.value, least.text, least.citation)),))
     is_short = until is not None and kept.from_day(facts.as_of) < until.from_day(facts.as_of)
     words = {"found": kept.text, "least": least.text, "from_when": from_when, "citation": least.citation}
@@ -170,7 +177,7 @@ def _inspection_kept(facts: Facts, subject: Subject) -> CheckResult:
     of_emergencies = [mask for mask in masks if mask.emergency]
     kept = shortest(facts.as_of, own(entry.kept_for))
     if entry.routine is not Routine.INSPECTION or not of_emergencies or kept is None:
-        return CheckResult((path,), nothing="It is no inspection of emergency masks, or the time is not said.")
+        return CheckResult((path,), nothing=said("It is no inspection of emergency masks, or the time is not said."))
     tasks = [task for _, task in facts.our_tasks]
     until = shortest(facts.as_of, cycles(facts.rules, "emergency-inspection-interval", tasks, of_emergencies))
     is_short = until is not None and kept.from_day(facts.as_of) < until.from_day(facts.as_of)

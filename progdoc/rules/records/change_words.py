@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable, Iterator
 
 from progdoc.core.numbers import interval_words
+from progdoc.core.said import said, said_join
 from progdoc.model.description.fields import texts_in
 from progdoc.model.description.quantities import Dimension, in_unit, parse_quantity
 from progdoc.model.description.upkeep import Schedule
@@ -36,7 +37,7 @@ def _not_by_the_senses(facts: Facts, subject: Subject) -> CheckResult:
     """A change that waits for a smell, and names no moment that comes in any case."""
     path, plan = f"{subject.path}.change", facts.value_at(subject.path)
     if plan.change is None or said_by(plan.change) is not Said.ANSWER:
-        return CheckResult((path,), nothing="Nobody says when it is changed.")
+        return CheckResult((path,), nothing=said("Nobody says when it is changed."))
     return result_at(path, {"text": plan.change} if left_to_the_nose(plan.change) else None)
 
 
@@ -44,7 +45,7 @@ def _not_refused(facts: Facts, subject: Subject) -> CheckResult:
     """A schedule by which a filter is never changed: it needs none, and what is said of it is printed."""
     path, plan = f"{subject.path}.change", facts.value_at(subject.path)
     if plan.change is None:
-        return CheckResult((path,), nothing="Nobody says when it is changed.")
+        return CheckResult((path,), nothing=said("Nobody says when it is changed."))
     return result_at(path, {"text": plan.change} if said_by(plan.change) is Said.REFUSAL else None)
 
 
@@ -53,7 +54,7 @@ def _words_keep_hours(facts: Facts, subject: Subject) -> CheckResult:
     path, hours = f"{subject.path}.change", f"{subject.path}.after"
     plan = facts.value_at(subject.path)
     if plan.change is None or plan.after is None or said_by(plan.change) is not Said.ANSWER:
-        return CheckResult((path, hours), nothing="No words stand beside hours.")
+        return CheckResult((path, hours), nothing=said("No words stand beside hours."))
     allowed = in_unit(plan.after, "min")
     late = max(((minutes, words) for minutes, words in _meant(facts, plan) if minutes > allowed * _HAIR), default=None)
     if late is None:
@@ -72,21 +73,26 @@ def _meant(facts: Facts, plan: Schedule) -> Iterator[tuple[float, str]]:
         if found.unit in ("month", "year"):
             yield in_unit(found, "month") * _DAYS_IN_MONTH * _MINUTES_IN_DAY, found.printed
     for share, words in shifts_in(plan.change or ""):
-        yield from ((float(share) * worked_minutes(facts.tasks[task][1]), f"“{words}”") for task in plan.tasks)
+        yield from (
+            (float(share) * worked_minutes(facts.tasks[task][1]), said("“%(words)s”", words=words))
+            for task in plan.tasks
+        )
     for interval in intervals_in(plan.change or ""):
         days = float(interval.days + interval.months * _DAYS_IN_MONTH)
         if days > 1:
-            yield days * _MINUTES_IN_DAY, f"“{interval.words}”"
+            yield days * _MINUTES_IN_DAY, said("“%(interval)s”", interval=interval.words)
     if (late := at_no_hour(plan.change or "")) and not times:
-        yield math.inf, f"no hour of the day (“{late}”)"
+        yield math.inf, said("no hour of the day (“%(late)s”)", late=late)
     if is_told("by_the_task", plan.change or "") and not is_told("sooner_than_the_shift", plan.change or ""):
         lengths = (facts.tasks[task][1].duration for task in plan.tasks)
-        yield from ((in_unit(length, "min"), f"{length.printed} in use") for length in lengths if length)
+        yield from (
+            (in_unit(length, "min"), said("%(length)s in use", length=length.printed)) for length in lengths if length
+        )
     if is_told("by_the_shift", plan.change or "") and not is_told("sooner_than_the_shift", plan.change or ""):
         for task_id in plan.tasks:
             task = facts.tasks[task_id][1]
             in_use = worked_minutes(task) if task.duration is None else in_unit(task.duration, "min")
-            yield in_use, f"{interval_words(in_use)} in use"
+            yield in_use, said("%(in_use)s in use", in_use=interval_words(in_use))
 
 
 def _day_keeps_hours(facts: Facts, subject: Subject) -> CheckResult:
@@ -100,17 +106,26 @@ def _day_keeps_hours(facts: Facts, subject: Subject) -> CheckResult:
     ]
     hours = {task: one for one in serving for task in one.tasks}
     if plan not in serving:
-        return CheckResult((*read, f"{subject.path}.fresh_for_each_task"), nothing="It does not stay on for a day.")
+        return CheckResult(
+            (*read, f"{subject.path}.fresh_for_each_task"), nothing=said("It does not stay on for a day.")
+        )
     tasks = [facts.tasks[task][1] for task in hours]
     together = [group for group in _on_one_mask(tasks, plan.filter) if any(task.id in plan.tasks for task in group)]
     faults = []
     for group in together:
         parts = [(task, in_unit(task.duration, "min"), _allowed(hours[task.id])) for task in group if task.duration]
         if sum(minutes / most for _, minutes, most in parts if most) > _HAIR:
-            told = ", ".join(f"{task.duration.printed} of “{task.name}”" for task, _, _ in parts if task.duration)
+            told = said_join(
+                (
+                    said("%(duration)s of “%(task)s”", duration=task.duration.printed, task=task.name)
+                    for task, _, _ in parts
+                    if task.duration
+                ),
+                ", ",
+            )
             faults.append((read[1], {"told": told, "after": plan.after.printed if plan.after else ""}))
     apart = tuple(f"{facts.tasks[task][0]}.never_same_day" for task in hours if facts.tasks[task][1].never_same_day)
-    nothing = "" if together or apart else "No other task of a day is done with it by the same people."
+    nothing = "" if together or apart else said("No other task of a day is done with it by the same people.")
     return CheckResult(read, tuple(faults[:1]), () if together else apart, nothing=nothing)
 
 
@@ -140,7 +155,9 @@ def _data_reach(facts: Facts, subject: Subject) -> CheckResult:
     texts = [entry for entry in texts_in(plan, subject.path) if entry[0].rpartition(".")[2] in _RESTS_ON]
     named = [(path, text, found) for path, text in texts for found in quantities_in(text, Dimension.DURATION)]
     if plan.after is None or not named:
-        return CheckResult((hours, *(path for path, _ in texts)), nothing="No words name hours beside the schedule's.")
+        return CheckResult(
+            (hours, *(path for path, _ in texts)), nothing=said("No words name hours beside the schedule's.")
+        )
     path, text, longest = max(named, key=lambda entry: in_unit(entry[2], "min"))
     if in_unit(plan.after, "min") <= in_unit(longest, "min") * _HAIR:
         return CheckResult((path, hours))

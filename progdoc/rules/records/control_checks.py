@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 
 from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import long_date
+from progdoc.core.said import said
 from progdoc.model.description.document_control import DocumentControl
 from progdoc.model.description.fields import texts_in
 from progdoc.rules.check_result import CheckResult, result_at
@@ -28,7 +29,7 @@ def _reviewed_in_time(facts: Facts, _subject: Subject) -> CheckResult:
     """The day of the next review has not gone by."""
     path, due = f"{_BASE}.next_review", _control(facts).next_review
     if due is None:
-        return CheckResult((path,), nothing="No day is set for it.")
+        return CheckResult((path,), nothing=said("No day is set for it."))
     return result_at(path, {"due": long_date(due)} if is_overdue(due, facts.as_of) else None)
 
 
@@ -37,15 +38,17 @@ def _follows_another(facts: Facts, _subject: Subject) -> CheckResult:
     control = _control(facts)
     troubles = [("supersedes", _superseded(facts, control))]
     if control.parent and control.number and _is_named(control.number, control.parent):
-        troubles.append(("parent", f"“{control.parent}” is its parent and is the document itself"))
+        troubles.append(
+            ("parent", said("“%(parent)s” is its parent and is the document itself", parent=control.parent))
+        )
     troubles += [
-        (f"used_in[{i}]", f"“{other}” is said to rest on it and is the document itself")
+        (f"used_in[{i}]", said("“%(other)s” is said to rest on it and is the document itself", other=other))
         for i, other in enumerate(control.used_in)
         if control.number and _is_named(control.number, other)
     ]
     paths = (f"{_BASE}.supersedes", f"{_BASE}.parent", f"{_BASE}.used_in")
     faults = tuple((f"{_BASE}.{name}", {"trouble": trouble}) for name, trouble in troubles if trouble)
-    return CheckResult(paths, faults, nothing="No number leads back to the document itself, or nowhere.")
+    return CheckResult(paths, faults, nothing=said("No number leads back to the document itself, or nowhere."))
 
 
 def _superseded(facts: Facts, control: DocumentControl) -> str:
@@ -54,10 +57,14 @@ def _superseded(facts: Facts, control: DocumentControl) -> str:
         return ""
     named = set(_revisions_named(text, (info.revision or "").casefold()))
     if (info.revision or "").casefold() in named or (control.number and _words(control.number) == _words(text)):
-        return f"it is said to supersede “{text}”, which is the document itself"
+        return said("it is said to supersede “%(text)s”, which is the document itself", text=text)
     known = {entry.revision.casefold() for entry in info.history}
     unknown = sorted(named - known) if known else []
-    return f"it is said to supersede revision {unknown[0]}, which its history does not know" if unknown else ""
+    return (
+        said("it is said to supersede revision %(unknown)s, which its history does not know", unknown=unknown[0])
+        if unknown
+        else ""
+    )
 
 
 def _revisions_named(text: str, current: str) -> Iterator[str]:
@@ -89,35 +96,39 @@ def _kept_by_known_people(facts: Facts, _subject: Subject) -> CheckResult:
     others = facts.description.model_copy(
         update={"program": facts.description.program.model_copy(update={"control": DocumentControl()})}
     )
-    said = "\n".join(text for _, text in texts_in(others)).casefold()
+    stated = "\n".join(text for _, text in texts_in(others)).casefold()
     names = [name.casefold() for name in facts.names_of_ours]
     faults = tuple(
         (f"{_BASE}.{field}", {"field": field, "name": name})
         for field in ("owner", "approver")
         if (name := getattr(control, field))
-        and not (name.casefold() in said or "officer" in name.casefold() or any(n in name.casefold() for n in names))
-        and not any(part.strip().casefold() in said for part in name.split(",")[:1])
+        and not (name.casefold() in stated or "officer" in name.casefold() or any(n in name.casefold() for n in names))
+        and not any(part.strip().casefold() in stated for part in name.split(",")[:1])
     )
     return CheckResult(
-        (f"{_BASE}.owner", f"{_BASE}.approver"), faults, nothing="Nobody unknown is named as keeping it."
+        (f"{_BASE}.owner", f"{_BASE}.approver"), faults, nothing=said("Nobody unknown is named as keeping it.")
     )
 
 
 def _copies_in_hands(facts: Facts, _subject: Subject) -> CheckResult:
     """Each copy has a holder, and a number of its own."""
     path = f"{_BASE}.distribution"
-    nothing = "" if _control(facts).distribution else "No copies are listed."
+    nothing = "" if _control(facts).distribution else said("No copies are listed.")
     return CheckResult((path,), tuple(_copy_troubles(facts, path)), nothing=nothing)
 
 
 def _copy_troubles(facts: Facts, path: str) -> Iterator[tuple[str, dict[str, str]]]:
     seen: set[str] = set()
     for i, copy in enumerate(_control(facts).distribution):
-        named = f"copy {copy.copy_number}" if copy.copy_number else f"the copy in entry {i + 1}"
+        named = (
+            said("copy %(copy_number)s", copy_number=copy.copy_number)
+            if copy.copy_number
+            else said("the copy in entry %(i)s", i=i + 1)
+        )
         if not copy.holder or said_by(copy.holder) is not Said.ANSWER:
-            yield f"{path}[{i}]", {"copy": named, "trouble": "has no holder"}
+            yield f"{path}[{i}]", {"copy": named, "trouble": said("has no holder")}
         if copy.copy_number and copy.copy_number in seen:
-            yield f"{path}[{i}].copy_number", {"copy": named, "trouble": "is listed twice"}
+            yield f"{path}[{i}].copy_number", {"copy": named, "trouble": said("is listed twice")}
         seen.add(copy.copy_number or "")
 
 

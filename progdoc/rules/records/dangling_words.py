@@ -14,6 +14,7 @@ from datetime import date
 
 from progdoc.calc.due_dates import due_date
 from progdoc.core.numbers import long_date
+from progdoc.core.said import said, said_join, same
 from progdoc.model.description.fields import field_at, texts_in
 from progdoc.model.description.policies import Policy, PolicyCredit
 from progdoc.model.description.words import label_of
@@ -64,7 +65,7 @@ Found = tuple[str, dict[str, str]]
 
 def _near(word: str, known: Iterable[str]) -> str:
     near = difflib.get_close_matches(word, list(known), 1, 0.6)
-    return f"; did you mean `{near[0]}`?" if near else ""
+    return said("; did you mean `%(near)s`?", near=same(near[0])) if near else ""
 
 
 # ---- accepted -----------------------------------------------------------------------------------------
@@ -77,7 +78,7 @@ def _unknown_codes(facts: Facts, _subject: Subject) -> CheckResult:
         for i, entry in enumerate(facts.description.accepted)
         if entry.code not in facts.known_codes
     )
-    return CheckResult(("accepted",), faults, nothing="Every code that is accepted is one of a finding.")
+    return CheckResult(("accepted",), faults, nothing=said("Every code that is accepted is one of a finding."))
 
 
 def _letters(code: str) -> str:
@@ -97,36 +98,38 @@ def _accepted_for_long(facts: Facts, _subject: Subject) -> CheckResult:
         for i, entry in enumerate(facts.description.accepted)
         if entry.until > most
     )
-    return CheckResult(("accepted",), faults, nothing="Nothing is accepted for more than a year.")
+    return CheckResult(("accepted",), faults, nothing=said("Nothing is accepted for more than a year."))
 
 
 def _accepted_by_nobody_known(facts: Facts, _subject: Subject) -> CheckResult:
     """Whoever answers for a finding stands elsewhere in the description too: as one of ours, or as who did a thing."""
     accepted = facts.description.accepted
     if not accepted:
-        return CheckResult(("accepted",), nothing="Nothing is accepted.")
+        return CheckResult(("accepted",), nothing=said("Nothing is accepted."))
     others = facts.description.model_copy(update={"accepted": ()})
-    said = "\n".join(text for _, text in texts_in(others)).casefold()
+    stated = "\n".join(text for _, text in texts_in(others)).casefold()
     ours = tuple(name.casefold() for name in facts.names_of_ours)
     faults = tuple(
         (f"accepted[{i}].by", {"code": entry.code, "by": entry.by})
         for i, entry in enumerate(accepted)
-        if (by := entry.by.casefold()) not in said and _OFFICER not in by and not any(name in by for name in ours)
+        if (by := entry.by.casefold()) not in stated and _OFFICER not in by and not any(name in by for name in ours)
     )
-    return CheckResult(("accepted",), faults, nothing="Whoever answers for it is told of elsewhere.")
+    return CheckResult(("accepted",), faults, nothing=said("Whoever answers for it is told of elsewhere."))
 
 
 def _accepted_and_not_found(facts: Facts, _subject: Subject) -> CheckResult:
     """An entry that covers no finding today would cover one that comes up tomorrow, which nobody has looked at."""
     accepted = facts.description.accepted
     faults = tuple((f"accepted[{i}].code", {"code": accepted[i].code}) for i in facts.idle_acceptances)
-    return CheckResult(("accepted",), faults, nothing="Each entry covers a finding.")
+    return CheckResult(("accepted",), faults, nothing=said("Each entry covers a finding."))
 
 
 def _near_code(code: str, known: Iterable[str]) -> str:
     by_letters = {_letters(one): one for one in known}
-    same = by_letters.get(_letters(code))
-    return f"; did you mean `{same}`?" if same else _near(code.upper(), sorted(by_letters.values()))
+    near = by_letters.get(_letters(code))
+    if near:
+        return said("; did you mean `%(near)s`?", near=same(near))
+    return _near(code.upper(), sorted(by_letters.values()))
 
 
 def _unknown_subjects(facts: Facts, _subject: Subject) -> CheckResult:
@@ -137,7 +140,7 @@ def _unknown_subjects(facts: Facts, _subject: Subject) -> CheckResult:
         for i, entry in enumerate(facts.description.accepted)
         if entry.subject is not None and entry.subject not in known
     )
-    return CheckResult(("accepted",), faults, nothing="Every subject that is named there is described.")
+    return CheckResult(("accepted",), faults, nothing=said("Every subject that is named there is described."))
 
 
 def _subjects(facts: Facts) -> Iterator[str]:
@@ -160,17 +163,28 @@ def _subjects(facts: Facts) -> Iterator[str]:
 def _days_ahead(facts: Facts, odd: Iterable[tuple[str, date]]) -> CheckResult:
     days = tuple(odd)
     faults = [
-        (path, {"place": path, "title": _title(path), "date": long_date(day), "on": f"this was judged as of {now}"})
+        (
+            path,
+            {
+                "place": path,
+                "title": _title(path),
+                "date": long_date(day),
+                "on": said("this was judged as of %(now)s", now=now),
+            },
+        )
         for now in (long_date(facts.as_of),)
         for path, day in days
         if day > facts.as_of and not (_may_lie_ahead(path) or _is_told_with_the_air(facts, path))
     ]
     faults += [
-        (path, {"place": path, "title": _title(path), "date": long_date(day), "on": "nothing that old is on record"})
+        (
+            path,
+            {"place": path, "title": _title(path), "date": long_date(day), "on": said("nothing that old is on record")},
+        )
         for path, day in days
         if day < NO_EARLIER and not _may_lie_ahead(path)
     ]
-    return CheckResult((), tuple(faults), nothing="No day of something done lies ahead, or too far back.")
+    return CheckResult((), tuple(faults), nothing=said("No day of something done lies ahead, or too far back."))
 
 
 def _may_lie_ahead(path: str) -> bool:
@@ -213,12 +227,12 @@ def _size_not_stocked(facts: Facts, subject: Subject) -> CheckResult:
     size = next(one.size for one in person.masks if one.mask == mask.id)
     place = f"{subject.path}.size"
     if size is None or not mask.sizes:
-        return CheckResult((place,), nothing="The size, or the sizes kept in stock, are not said.")
+        return CheckResult((place,), nothing=said("The size, or the sizes kept in stock, are not said."))
     if size in mask.sizes:
         return CheckResult((place,), shown=(place, f"{mask_path}.sizes[{mask.sizes.index(size)}]"))
     alike = next((known for known in mask.sizes if known.casefold() == size.casefold()), "")
-    hint = f"; did you mean `{alike}`?" if alike else ""
-    words = {"size": size, "sizes": ", ".join(mask.sizes), "hint": hint, "mask": mask.id}
+    hint = said("; did you mean `%(alike)s`?", alike=same(alike)) if alike else ""
+    words = {"size": size, "sizes": said_join(mask.sizes, ", "), "hint": hint, "mask": mask.id}
     return CheckResult((place,), ((place, words),))
 
 
@@ -231,14 +245,14 @@ def _tested_mask_not_issued(facts: Facts, subject: Subject) -> CheckResult:
     faults = tuple(
         (
             f"{path}[{i}].mask",
-            {"mask": test.mask, "tested": long_date(test.date), "issued": ", ".join(issued) or "none"},
+            {"mask": test.mask, "tested": long_date(test.date), "issued": said_join(issued, ", ") or "none"},
         )
         for i, test in tests
         if test.mask not in issued
         and test.date > newest_own
         and not is_withdrawn(facts.masks[test.mask][1], facts.as_of)
     )
-    return CheckResult((path,), faults, nothing="No later test was done in a mask that is not issued.")
+    return CheckResult((path,), faults, nothing=said("No later test was done in a mask that is not issued."))
 
 
 def _mask_for_no_task(facts: Facts, subject: Subject) -> CheckResult:
@@ -248,8 +262,10 @@ def _mask_for_no_task(facts: Facts, subject: Subject) -> CheckResult:
     everyday = [mask for mask in everyday if not mask.emergency and not mask.escape_only]
     tasks = [task for _, task in facts.our_tasks]
     if not everyday or not tasks or any(not task.people for task in tasks):  # a task that names nobody may be theirs
-        return CheckResult((path,), nothing="They have no mask for everyday work, or a task does not say who does it.")
-    words = {"masks": ", ".join(map(label_of, everyday))}
+        return CheckResult(
+            (path,), nothing=said("They have no mask for everyday work, or a task does not say who does it.")
+        )
+    words = {"masks": said_join(map(label_of, everyday), ", ")}
     return result_at(path, None if facts.tasks_by_person.get(person.id) else words)
 
 
@@ -268,14 +284,14 @@ def _policy_agents(facts: Facts, _subject: Subject) -> CheckResult:
         for j, agent in enumerate(policy.agents)
         if find_substance(agent) is None and not is_named(named, agent, None)
     )
-    return CheckResult(("policies",), faults, nothing="No policy names an agent that nobody knows.")
+    return CheckResult(("policies",), faults, nothing=said("No policy names an agent that nobody knows."))
 
 
 def _near_agent(agent: str, named: list[str]) -> str:
     lower = {name.casefold(): name for name in named}
     close = difflib.get_close_matches(agent.casefold(), lower, 1, 0.6)
     near = [lower[close[0]]] if close else list(near_names(agent, 1))
-    return f"; did you mean `{near[0]}`?" if near else ""
+    return said("; did you mean `%(near)s`?", near=same(near[0])) if near else ""
 
 
 def _policy_matches_nothing(facts: Facts, _subject: Subject) -> CheckResult:
@@ -289,14 +305,14 @@ def _policy_matches_nothing(facts: Facts, _subject: Subject) -> CheckResult:
             *_credits(facts, policy, f"policies[{i}]"),
         )
     ]
-    return CheckResult(("policies",), tuple(faults), nothing="Whatever policies name is there.")
+    return CheckResult(("policies",), tuple(faults), nothing=said("Whatever policies name is there."))
 
 
 def _asks_nothing(policy: Policy, path: str) -> Iterator[tuple[str, str]]:
     """A policy of which nothing is said but who wants it and where: what it asks was left out."""
     asked = set(type(policy).model_fields) - _WHOSE_AND_WHERE
     if all(getattr(policy, name) in (None, ()) for name in asked):
-        yield path, "nothing stands in it that anybody could keep"
+        yield path, said("nothing stands in it that anybody could keep")
 
 
 def _reach(facts: Facts, policy: Policy, path: str) -> Iterator[tuple[str, str]]:
@@ -305,26 +321,35 @@ def _reach(facts: Facts, policy: Policy, path: str) -> Iterator[tuple[str, str]]
     held = [task for task in ours if binds(anywhere, task)]
     for j, name in enumerate(policy.tasks):
         if all(task.id != name for task in ours):
-            yield f"{path}.tasks[{j}]", f"our people do not do the task `{name}`"
+            yield f"{path}.tasks[{j}]", said("our people do not do the task `%(name)s`", name=same(name))
         elif all(task.id != name for task in held):
-            yield f"{path}.tasks[{j}]", f"the task `{name}` is done at none of the sites that it names"
+            yield (
+                f"{path}.tasks[{j}]",
+                said("the task `%(name)s` is done at none of the sites that it names", name=same(name)),
+            )
     for j, site in enumerate(policy.sites):
         alone = anywhere.model_copy(update={"sites": (site,)})
         if not any(binds(alone, task) for task in ours):
-            yield f"{path}.sites[{j}]", f"at the site `{site}` our people do none of the work that it could bind"
+            yield (
+                f"{path}.sites[{j}]",
+                said("at the site `%(site)s` our people do none of the work that it could bind", site=same(site)),
+            )
     if policy.dust_masks is False or policy.air_purifying is False or policy.least_filter:
         return  # kept also by nobody wearing the masks that it bars
     used = {mask for task in held for mask in (*(use.mask for use in task.masks), *task.escape_masks)}
     for j, mask in enumerate(policy.masks):
         if mask not in used and not facts.is_kept(facts.masks[mask][1]):
-            yield f"{path}.masks[{j}]", f"the mask `{mask}` is worn in none of the work that it could bind"
+            yield (
+                f"{path}.masks[{j}]",
+                said("the mask `%(mask)s` is worn in none of the work that it could bind", mask=same(mask)),
+            )
 
 
 def _credits(facts: Facts, policy: Policy, path: str) -> Iterator[tuple[str, str]]:
     for j, one in enumerate(policy.protection_credits):
         if not any(_may_be_of(one, mask.facepiece, mask.mode) for _, mask in facts.masks.values()):
-            kind = ", ".join(value.replace("-", " ") for value in (one.facepiece, one.mode) if value)
-            yield f"{path}.protection_credits[{j}]", f"the firm has no mask of the kind: {kind}"
+            kind = said_join((value.replace("-", " ") for value in (one.facepiece, one.mode) if value), ", ")
+            yield f"{path}.protection_credits[{j}]", said("the firm has no mask of the kind: %(kind)s", kind=kind)
 
 
 def _may_be_of(one: PolicyCredit, facepiece: object, mode: object) -> bool:

@@ -10,6 +10,7 @@ from datetime import date
 
 from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import long_date
+from progdoc.core.said import said, said_join
 from progdoc.model.description.devices import Cylinder, InspectionResult, Material, Unit
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.words import label_of
@@ -37,13 +38,13 @@ def _mask_of(facts: Facts, subject: Subject) -> Mask:
 def _life_not_over(facts: Facts, subject: Subject) -> CheckResult:
     """No last day that is stated of a piece, of the canister on it or of its cylinder lies behind."""
     unit, path = facts.value_at(subject.path), subject.path
-    stated = [(f"{path}.end_of_life", "its end of life", unit.end_of_life)]
-    stated += [(f"{path}.use_by", "the use-by day of its cartridge or canister", unit.use_by)]
+    stated = [(f"{path}.end_of_life", said("its end of life"), unit.end_of_life)]
+    stated += [(f"{path}.use_by", said("the use-by day of its cartridge or canister"), unit.use_by)]
     if unit.cylinder is not None:
-        stated += [(f"{path}.cylinder.end_of_life", "the end of life of its cylinder", unit.cylinder.end_of_life)]
+        stated += [(f"{path}.cylinder.end_of_life", said("the end of life of its cylinder"), unit.cylinder.end_of_life)]
     known = [(place, what, day) for place, what, day in stated if day is not None]
     if not known:
-        return CheckResult((path,), nothing="No last day of it is stated.")
+        return CheckResult((path,), nothing=said("No last day of it is stated."))
     faults = tuple(
         (place, {"what": what, "day": long_date(day)}) for place, what, day in known if is_overdue(day, facts.as_of)
     )
@@ -52,7 +53,7 @@ def _life_not_over(facts: Facts, subject: Subject) -> CheckResult:
 
 def _composite_life_said(cylinder: Cylinder | None, path: str) -> CheckResult:
     if cylinder is None or cylinder.material is not Material.COMPOSITE:
-        return CheckResult((path,), nothing="Nobody says that its cylinder is a composite one.")
+        return CheckResult((path,), nothing=said("Nobody says that its cylinder is a composite one."))
     place = f"{path}.end_of_life"
     return result_at(place, {} if cylinder.end_of_life is None else None)
 
@@ -73,7 +74,7 @@ def _in_reserve(check: Callable[[Facts, Subject], CheckResult]) -> Callable[[Fac
 
     def of_one_in_use(facts: Facts, subject: Subject) -> CheckResult:
         is_gone = is_withdrawn(facts.value_at(subject.path), facts.as_of)
-        return CheckResult((subject.path,), nothing="It is out of use.") if is_gone else check(facts, subject)
+        return CheckResult((subject.path,), nothing=said("It is out of use.")) if is_gone else check(facts, subject)
 
     return of_one_in_use
 
@@ -82,14 +83,14 @@ def _spare_tested(facts: Facts, subject: Subject) -> CheckResult:
     spare, path = facts.value_at(subject.path), f"{subject.path}.requalify_by"
     due = cylinder_due(facts.rules, [task for _, task in facts.our_tasks], spare)
     if due is None:
-        return result_at(path, {"due": "no requalification date is recorded"})
-    return result_at(path, {"due": f"due {long_date(due)}"} if is_overdue(due, facts.as_of) else None)
+        return result_at(path, {"due": said("no requalification date is recorded")})
+    return result_at(path, {"due": said("due %(due)s", due=long_date(due))} if is_overdue(due, facts.as_of) else None)
 
 
 def _spare_life_not_over(facts: Facts, subject: Subject) -> CheckResult:
     end, path = facts.value_at(subject.path).end_of_life, f"{subject.path}.end_of_life"
     if end is None:
-        return CheckResult((path,), nothing="The end of its life is not stated.")
+        return CheckResult((path,), nothing=said("The end of its life is not stated."))
     return result_at(path, {"day": long_date(end)} if is_overdue(end, facts.as_of) else None)
 
 
@@ -100,7 +101,7 @@ def _spare_charged(facts: Facts, subject: Subject) -> CheckResult:
     fitting = [facts.masks[name][1] for name in spare.masks] or [mask for _, mask in facts.masks.values()]
     charges = [needed for mask in fitting if (needed := charge_needed(facts.rules, mask)) is not None]
     if not past or not charges:
-        return CheckResult((path,), nothing="No inspection of it is recorded, or no mask carries a cylinder.")
+        return CheckResult((path,), nothing=said("No inspection of it is recorded, or no mask carries a cylinder."))
     record, place = spare.inspections[max(past)[1]], f"{path}[{max(past)[1]}]"
     if record.result is InspectionResult.OUT_OF_SERVICE:
         return CheckResult((place,), shown=(place,))
@@ -130,19 +131,25 @@ def _flow_tested(facts: Facts, subject: Subject) -> CheckResult:
     past = [one for one in unit.flow_tests if one.date <= facts.as_of]
     if past and done is None:
         day = max(one.date for one in past)
-        return result_at(path, {"last": f"it did not pass its flow test of {long_date(day)}"})
+        return result_at(path, {"last": said("it did not pass its flow test of %(day)s", day=long_date(day))})
     newest = max(past, key=lambda one: one.date, default=None)
     if newest is not None and newest.passed is None:
-        return result_at(path, {"last": f"nobody says whether it passed its flow test of {long_date(newest.date)}"})
+        return result_at(
+            path, {"last": said("nobody says whether it passed its flow test of %(date)s", date=long_date(newest.date))}
+        )
     cycle = shortest(done or facts.as_of, found)
     if cycle is None:
-        return CheckResult((path,), nothing="" if past else "Nobody sets an interval for flow tests.")
+        return CheckResult((path,), nothing="" if past else said("Nobody sets an interval for flow tests."))
     if done is None:
         return result_at(
-            path, {"last": f"no flow test is recorded, and one is asked for every {cycle.text}", **cycle.cites}
+            path,
+            {
+                "last": said("no flow test is recorded, and one is asked for every %(cycle)s", cycle=cycle.text),
+                **cycle.cites,
+            },
         )
     due = cycle.from_day(done)
-    told = f"last flow test {long_date(done)}, due {long_date(due)}"
+    told = said("last flow test %(done)s, due %(due)s", done=long_date(done), due=long_date(due))
     return result_at(path, {"last": told, **cycle.cites} if is_overdue(due, facts.as_of) else None)
 
 
@@ -163,8 +170,8 @@ def _each_repair(facts: Facts, subject: Subject, wrong: Callable[[Unit, int, dat
 
 def _untrained(unit: Unit, i: int, _as_of: date) -> str:
     if unit.repairs[i].trained is False:
-        return "whoever did it was not trained for it"
-    return "nobody says that whoever did it was trained for it" if unit.repairs[i].trained is None else ""
+        return said("whoever did it was not trained for it")
+    return said("nobody says that whoever did it was trained for it") if unit.repairs[i].trained is None else ""
 
 
 def _untested(unit: Unit, i: int, as_of: date) -> str:
@@ -172,19 +179,25 @@ def _untested(unit: Unit, i: int, as_of: date) -> str:
     if repair.done is None or repair.done > as_of:
         return ""  # it is still out of use
     if is_told("gave_up", repair.what):
-        return f"it came back on {long_date(repair.done)}, and “{repair.what}” tells of no repair"
+        return said(
+            "it came back on %(done)s, and “%(what)s” tells of no repair", done=long_date(repair.done), what=repair.what
+        )
     looks = [one.date for one in unit.inspections if one.result is not None and one.date <= as_of]
     looks += [one.date for one in unit.flow_tests if one.passed is not False and one.date <= as_of]
     looks += [repair.tested] if repair.tested is not None and repair.tested <= as_of else []
-    return "" if any(day >= repair.done for day in looks) else f"it came back on {long_date(repair.done)}"
+    return (
+        ""
+        if any(day >= repair.done for day in looks)
+        else said("it came back on %(done)s", done=long_date(repair.done))
+    )
 
 
 def _repaired_by_trained(facts: Facts, subject: Subject) -> CheckResult:
-    return _each_repair(facts, subject, _untrained, "No repair of it is recorded.")
+    return _each_repair(facts, subject, _untrained, said("No repair of it is recorded."))
 
 
 def _tested_after_repair(facts: Facts, subject: Subject) -> CheckResult:
-    return _each_repair(facts, subject, _untested, "No repair of it is recorded.")
+    return _each_repair(facts, subject, _untested, said("No repair of it is recorded."))
 
 
 # ---- posts ----------------------------------------------------------------------------------------------
@@ -201,7 +214,7 @@ def _enough_at_post(facts: Facts, subject: Subject) -> CheckResult:
     needed = int(post.at_once) if post.at_once is not None else len(set(post.people))
     place = f"{path}.at_once" if post.at_once is not None else f"{path}.people"
     if not needed:
-        return CheckResult((path,), nothing="Nobody says how many put on a mask there.")
+        return CheckResult((path,), nothing=said("Nobody says how many put on a mask there."))
     sound = [
         unit
         for mask, unit in _fixed_to(facts, post.id)
@@ -218,13 +231,13 @@ def _cleaned_at_post(facts: Facts, subject: Subject) -> CheckResult:
     pieces = [unit for mask, unit in _fixed_to(facts, post.id) if not mask.disposable]
     is_shared = len(set(post.people)) > len(pieces) or len(set(post.people)) > int(post.at_once or len(post.people))
     if not pieces or not is_shared:
-        return CheckResult((path,), nothing="No mask of it is known to be worn by several people.")
+        return CheckResult((path,), nothing=said("No mask of it is known to be worn by several people."))
     if post.cleaned_between is not None:
-        return result_at(path, None if post.cleaned_between else {"said": "they are not"})
+        return result_at(path, None if post.cleaned_between else {"said": said("they are not")})
     rule = "procedures.cleaning.between_wearers"
     if facts.description.procedures.cleaning.between_wearers:
         return CheckResult((path, rule), shown=(rule,))
-    return result_at(path, {"said": "nobody says that they are"})
+    return result_at(path, {"said": said("nobody says that they are")})
 
 
 def _tested_for_their_posts(facts: Facts, subject: Subject) -> CheckResult:
@@ -242,7 +255,9 @@ def _tested_for_their_posts(facts: Facts, subject: Subject) -> CheckResult:
         for post, mask in sealing.values()
         if mask.id not in {own.mask for own in person.masks}
     )
-    return CheckResult((place,), faults, nothing="" if sealing else "They serve at no post with a mask that seals.")
+    return CheckResult(
+        (place,), faults, nothing="" if sealing else said("They serve at no post with a mask that seals.")
+    )
 
 
 # ---- lots -----------------------------------------------------------------------------------------------
@@ -252,7 +267,7 @@ def _lots_in_date(facts: Facts, subject: Subject) -> CheckResult:
     part, path = facts.value_at(subject.path), f"{subject.path}.stock"
     dated = [(f"{path}[{i}].use_by", lot) for i, lot in enumerate(part.stock) if lot.use_by is not None]
     if not dated:
-        return CheckResult((path,), nothing="No lot with a use-by day is described.")
+        return CheckResult((path,), nothing=said("No lot with a use-by day is described."))
     faults = tuple(
         (place, {"lot": lot.lot, "day": long_date(lot.use_by)})
         for place, lot in dated
@@ -265,9 +280,9 @@ def _some_lot_in_date(facts: Facts, subject: Subject) -> CheckResult:
     """Of a filter whose lots are listed, one at least is there and not past its day."""
     part, path = facts.value_at(subject.path), f"{subject.path}.stock"
     if not part.stock:
-        return CheckResult((path,), nothing="No lot is described.")
+        return CheckResult((path,), nothing=said("No lot is described."))
     left = [lot for lot in part.stock if lot.pieces != 0 and not (lot.use_by and is_overdue(lot.use_by, facts.as_of))]
-    return result_at(path, None if left else {"lots": ", ".join(lot.lot for lot in part.stock)})
+    return result_at(path, None if left else {"lots": said_join((lot.lot for lot in part.stock), ", ")})
 
 
 DEVICE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from progdoc.core.said import said
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task, WhyMasks
 from progdoc.rules.check_result import CheckResult
@@ -27,7 +28,7 @@ def _kept_for_emergencies(facts: Facts, subject: Subject) -> CheckResult:
     path, mask = facts.masks[subject.ids[1].partition(".")[2]]
     read = (f"{task_path}.emergency_only", f"{path}.emergency")
     if not _is_for_emergencies(task):
-        return CheckResult(read, nothing="The mask is worn at routine work here.")
+        return CheckResult(read, nothing=said("The mask is worn at routine work here."))
     return CheckResult(read, () if mask.emergency else ((f"{path}.emergency", {"task": label_of(task)}),), (read[1],))
 
 
@@ -36,7 +37,7 @@ def _reason_as_use(facts: Facts, subject: Subject) -> CheckResult:
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     read = (f"{path}.why_masks", f"{path}.emergency_only")
     if task.why_masks is not WhyMasks.EMERGENCY:
-        return CheckResult(read, nothing="That masks are for emergencies only is not given as the reason.")
+        return CheckResult(read, nothing=said("That masks are for emergencies only is not given as the reason."))
     return CheckResult(read, () if task.emergency_only else ((read[1], {}),), (read[1],))
 
 
@@ -46,7 +47,7 @@ def _not_at_routine_work(facts: Facts, subject: Subject) -> CheckResult:
     path, mask = facts.masks[subject.ids[1].partition(".")[2]]
     read = (f"{path}.emergency", f"{task_path}.emergency_only")
     if not mask.emergency:
-        return CheckResult(read, nothing="It is not kept for emergencies.")
+        return CheckResult(read, nothing=said("It is not kept for emergencies."))
     return CheckResult(read, () if _is_for_emergencies(task) else ((read[0], {"task": label_of(task)}),), (read[1],))
 
 
@@ -55,7 +56,7 @@ def _none_beside_some(facts: Facts, _subject: Subject) -> CheckResult:
     plan = facts.description.procedures.emergencies
     read = ("procedures.emergencies.none_because", "procedures.emergencies.foreseeable")
     if plan.none_because is None or not plan.foreseeable:
-        return CheckResult(read, nothing="Emergencies are listed, or why there is none, and not both.")
+        return CheckResult(read, nothing=said("Emergencies are listed, or why there is none, and not both."))
     return CheckResult(read, ((read[0], {"text": plan.none_because, "first": plan.foreseeable[0].what}),))
 
 

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable
 
 from progdoc.calc.due_dates import due_date, is_overdue
 from progdoc.core.numbers import long_date
+from progdoc.core.said import said, same
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Oxygen, Task
@@ -54,7 +55,7 @@ def _without_permit(facts: Facts, subject: Subject, trouble: str) -> CheckResult
     path, task = _task(facts, subject)
     place = f"{path}.entry.permit_required"
     if task.entry is None or task.entry.permit_required is None:
-        return CheckResult((place,), nothing="Whether it needs a permit is asked elsewhere.")
+        return CheckResult((place,), nothing=said("Whether it needs a permit is asked elsewhere."))
     return result_at(place, {"trouble": trouble} if trouble and not task.entry.permit_required else None)
 
 
@@ -66,7 +67,7 @@ def _settled_in_bad_air(facts: Facts, subject: Subject) -> CheckResult:
         return CheckResult((place,), shown=(place,))
     trouble = _deadly_air(facts, task) or _passed_limit(facts, task)
     if not trouble:
-        return CheckResult((place,), nothing="Its air is not shown to be bad.")
+        return CheckResult((place,), nothing=said("Its air is not shown to be bad."))
     return CheckResult((place,), ((place, {"trouble": trouble}),))
 
 
@@ -75,9 +76,13 @@ def _passed_limit(facts: Facts, task: Task) -> str:
     agents = facts.selection.air[task.id].agents
     over = next((one for one in agents if any(ratio.value > _OVER for ratio in one.ratios)), None)
     if over is not None:
-        return f"{over.hazard.agent} is over a limit in it"
+        return said("%(agent)s is over a limit in it", agent=over.hazard.agent)
     peak = next((one for one in agents if one.is_gas and _is_passed_at_work(one)), None)
-    return f"{peak.hazard.agent} is over a limit in it while people work, if not over the shift" if peak else ""
+    return (
+        said("%(agent)s is over a limit in it while people work, if not over the shift", agent=peak.hazard.agent)
+        if peak
+        else ""
+    )
 
 
 def _is_passed_at_work(agent: Assessment) -> bool:
@@ -93,10 +98,10 @@ def _deadly_air(facts: Facts, task: Task) -> str:
     air, law = facts.selection.air[task.id], facts.law_of(task)
     most, least = most_oxygen(task), task.oxygen.lowest if task.oxygen else None
     if least is not None and least.value < law.amount("least-oxygen", "%"):
-        return f"its air may hold {least.value:g} % oxygen"
+        return said("its air may hold %(least)s %% oxygen", least=same(f"{least.value:g}"))
     if most is not None and most.value > law.amount("enriched-air", "%"):
-        return f"its air may hold {most.value:g} % oxygen"
-    return "its air is immediately dangerous" if air.is_danger_shown and not air.danger_set_by else ""
+        return said("its air may hold %(most)s %% oxygen", most=same(f"{most.value:g}"))
+    return said("its air is immediately dangerous") if air.is_danger_shown and not air.danger_set_by else ""
 
 
 def _oxygen_shown_lately(facts: Facts, subject: Subject) -> CheckResult:
@@ -105,9 +110,9 @@ def _oxygen_shown_lately(facts: Facts, subject: Subject) -> CheckResult:
     place = f"{path}.oxygen.date"
     shown = oxygen_to_show(facts, task)
     if shown is None:
-        return CheckResult((place,), nothing="No oxygen is told of air that may run short.")
+        return CheckResult((place,), nothing=said("No oxygen is told of air that may run short."))
     if shown.date is None:
-        return result_at(place, {"last_date": "no stated day"})
+        return result_at(place, {"last_date": said("no stated day")})
     is_old = is_overdue(due_date(shown.date, months=OLD_MONTHS), facts.as_of)
     return result_at(place, {"last_date": long_date(shown.date)} if is_old else None)
 
@@ -117,7 +122,7 @@ def _oxygen_by_meter(facts: Facts, subject: Subject) -> CheckResult:
     path, task = _task(facts, subject)
     place, told = f"{path}.oxygen.by_meter", task.oxygen
     if told is None or told.lowest is None:
-        return CheckResult((place,), nothing="No oxygen is stated, and the air then counts as deadly.")
+        return CheckResult((place,), nothing=said("No oxygen is stated, and the air then counts as deadly."))
     return result_at(place, None if told.by_meter else {"lowest": told.lowest.printed})
 
 
@@ -138,11 +143,11 @@ _STANDBY = "procedures.emergencies.idlh.standby"
 def _enough_people(facts: Facts, _subject: Subject) -> CheckResult:
     """As many people as go in and stand by at the least work for the firm."""
     known = len(facts.present)
-    said = facts.description.organisation.employees
+    stated = facts.description.organisation.employees
     paths = ("people", "organisation.employees", _STANDBY)
     if not known:
-        return CheckResult(paths, nothing="Nobody is described, which is asked elsewhere.")
-    return _enough(facts, paths, known if said is None else min(known, int(said)))
+        return CheckResult(paths, nothing=said("Nobody is described, which is asked elsewhere."))
+    return _enough(facts, paths, known if stated is None else min(known, int(stated)))
 
 
 def _enough_sets(facts: Facts, _subject: Subject) -> CheckResult:
@@ -151,7 +156,7 @@ def _enough_sets(facts: Facts, _subject: Subject) -> CheckResult:
     has_one = {one.id for _, one in facts.present if any(rescues(masks[m.mask][1]) for m in one.masks)}
     paths = ("people", "masks", _STANDBY)
     if not facts.present:
-        return CheckResult(paths, nothing="Nobody is described, which is asked elsewhere.")
+        return CheckResult(paths, nothing=said("Nobody is described, which is asked elsewhere."))
     found = _enough(facts, paths, len(has_one), {"where": ""})
     if found.faults:
         return found
@@ -160,7 +165,11 @@ def _enough_sets(facts: Facts, _subject: Subject) -> CheckResult:
     faults = tuple(
         (
             f"{path}.people",
-            {"found": str(there), "needed": str(needed), "where": f" of those named in “{label_of(task)}”"},
+            {
+                "found": str(there),
+                "needed": str(needed),
+                "where": said(" of those named in “%(task)s”", task=label_of(task)),
+            },
         )
         for path, task in facts.our_tasks
         if task.people and facts.selection.air[task.id].is_immediately_dangerous
@@ -183,7 +192,7 @@ def _are_others(facts: Facts, subject: Subject) -> CheckResult:
     path, task = _task(facts, subject)
     place = f"{path}.others"
     if task.others is None:
-        return CheckResult((place,), nothing="To whom it is left is asked elsewhere.")
+        return CheckResult((place,), nothing=said("To whom it is left is asked elsewhere."))
     about = facts.description
     deputies = (text.partition(",")[0] for text in about.officer.deputies)
     people = [name for name in (about.officer.name, *deputies, *(one.name for one in about.people)) if name]
@@ -191,9 +200,11 @@ def _are_others(facts: Facts, subject: Subject) -> CheckResult:
     is_own = rest != task.others and not _A_NAME.search(rest)
     is_by_first_name = task.others.casefold() in {name.split()[0].casefold() for name in people}
     if is_own or is_by_first_name or is_told("own_crew", task.others):
-        return result_at(place, {"others": task.others, "trouble": "that is the firm itself, or one of its people"})
+        return result_at(
+            place, {"others": task.others, "trouble": said("that is the firm itself, or one of its people")}
+        )
     is_anybody = is_told("anybody", task.others) and not _A_NAME.search(task.others[1:])
-    return result_at(place, {"others": task.others, "trouble": "that names nobody"} if is_anybody else None)
+    return result_at(place, {"others": task.others, "trouble": said("that names nobody")} if is_anybody else None)
 
 
 def _without(text: str, names: Iterable[str]) -> str:

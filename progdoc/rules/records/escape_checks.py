@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from progdoc.core.said import said, said_join
 from progdoc.model.description.emergency_plans import Foreseeable
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.quantities import in_unit, is_no_time
@@ -46,7 +47,7 @@ def _not_at_hand(facts: Facts, subject: Subject) -> CheckResult:
     place = f"{path}.escape_masks"
     duties = facts.selection.escape[task.id].duties
     if not duties:
-        return CheckResult((place,), nothing="No standard asks for a mask to escape in here.")
+        return CheckResult((place,), nothing=said("No standard asks for a mask to escape in here."))
     faults = tuple(
         (place, {"agent": duty.agent, "kinds": duty.words, "found": _found(facts, task), "citation": duty.citation})
         for duty in duties
@@ -58,7 +59,11 @@ def _not_at_hand(facts: Facts, subject: Subject) -> CheckResult:
 
 def _found(facts: Facts, task: Task) -> str:
     usable = usable_escape_masks(facts, task)
-    return f"only {', '.join(map(label_of, usable))} hangs at hand" if usable else "none hangs at hand"
+    return (
+        said("only %(usable)s hangs at hand", usable=said_join(map(label_of, usable), ", "))
+        if usable
+        else said("none hangs at hand")
+    )
 
 
 def _serving(facts: Facts, path: str, task: Task, duty: EscapeDuty) -> Iterator[str]:
@@ -75,7 +80,9 @@ def _for_other_air(facts: Facts, subject: Subject) -> CheckResult:
     found = next(one for one in facts.selection.escape[_id(subject, 0)].masks if one.path == subject.path)
     path, mask = facts.masks[found.mask.id]
     if found.is_silent and mask.escape_only:
-        return CheckResult((f"{path}.escape_from",), nothing="From which air it is approved to escape is asked first.")
+        return CheckResult(
+            (f"{path}.escape_from",), nothing=said("From which air it is approved to escape is asked first.")
+        )
     if found.trouble:
         return CheckResult((subject.path,), ((subject.path, {"trouble": found.trouble}),))
     brings_air = f"{path}.mode" if mask.mode in SCBA else f"{path}.auxiliary_air" if mask.auxiliary_air else ""
@@ -87,7 +94,7 @@ def _lasts(facts: Facts, subject: Subject) -> CheckResult:
     path, task = facts.tasks[_id(subject, 0)]
     place, mask = f"{path}.way_out", facts.masks[_id(subject, 1)][1]
     if not (mask.mode in SCBA or mask.auxiliary_air) or mask.service_time is None:
-        return CheckResult((place,), nothing="It brings no air of its own, or its rated time is asked elsewhere.")
+        return CheckResult((place,), nothing=said("It brings no air of its own, or its rated time is asked elsewhere."))
     if task.way_out is None or is_no_time(task.way_out):  # nobody is out in no time
         return CheckResult((place,), ask=(place,))
     is_long = in_unit(task.way_out, "min") >= in_unit(mask.service_time, "min")
@@ -113,10 +120,10 @@ def _not_for_wearer(facts: Facts, subject: Subject) -> CheckResult:
         elif loose is not None:
             shown.append(f"{facts.masks[loose.id][0]}.facepiece")
         elif masks:
-            words = {"task": label_of(task), "masks": ", ".join(map(label_of, masks))}
+            words = {"task": label_of(task), "masks": said_join(map(label_of, masks), ", ")}
             faults.append((f"{path}.masks", words))
     if not faults and not shown:
-        return CheckResult((f"{path}.masks",), nothing="No escape mask hangs at hand in this wearer's tasks.")
+        return CheckResult((f"{path}.masks",), nothing=said("No escape mask hangs at hand in this wearer's tasks."))
     return CheckResult((f"{path}.masks",), tuple(faults), tuple(dict.fromkeys(shown)))
 
 
@@ -139,7 +146,7 @@ def _tasks_unsaid(facts: Facts, _subject: Subject) -> CheckResult:
     """An emergency is printed on the page of every task because nobody says in which ones it may happen."""
     with_masks = [task for _, task in facts.our_tasks if task.masks]
     if len(with_masks) < _SEVERAL or not any(_emergencies(facts)):
-        return CheckResult((_FORESEEABLE,), nothing="There are no several tasks in masks among which to say it.")
+        return CheckResult((_FORESEEABLE,), nothing=said("There are no several tasks in masks among which to say it."))
     placed = [(f"{path}.{'agents' if one.agents else 'tasks'}", one) for path, one in _emergencies(facts)]
     silent = tuple((place, {"what": one.what}) for place, one in placed if not (one.tasks or one.agents))
     return CheckResult((_FORESEEABLE,), silent, tuple(place for place, one in placed if one.tasks or one.agents))
@@ -161,13 +168,21 @@ def _into_unjudged_air(facts: Facts, _subject: Subject) -> CheckResult:
             air_path = f"{path}.agents[0]" if one.agents else f"{path}.tasks[0]"
             shown += [air_path, f"{path}.masks[0]", f"{judged_in}.emergency_only"]
         else:
-            masks_words = f"wearing {' or '.join(map(label_of, masks))}" if masks else "and no mask is named"
-            masks_words += f", by the words “{told}”" if told else ""
-            air = f"with {', '.join(agents)} in the air" if agents else "and nobody says what is in the air"
+            masks_words = (
+                said("wearing %(masks)s", masks=said_join(map(label_of, masks), said(" or ")))
+                if masks
+                else said("and no mask is named")
+            )
+            masks_words += said(", by the words “%(told)s”", told=told) if told else ""
+            air = (
+                said("with %(agents)s in the air", agents=said_join(agents, ", "))
+                if agents
+                else said("and nobody says what is in the air")
+            )
             faults.append(
                 (f"{path}.{'crew' if told else 'going_in'}", {"what": one.what, "masks": masks_words, "air": air})
             )
-    nothing = "" if shown else "Nobody of the firm goes into the air of an emergency."
+    nothing = "" if shown else said("Nobody of the firm goes into the air of an emergency.")
     return CheckResult((_FORESEEABLE,), tuple(faults), tuple(dict.fromkeys(shown)), nothing)
 
 
@@ -178,7 +193,7 @@ def _crew_stays(facts: Facts, _subject: Subject) -> CheckResult:
         words = unmasked(one.crew) or ("" if one.going_in else stays_in(one.crew))
         if words:
             faults.append((f"{path}.crew", {"text": one.crew, "words": words}))
-    return CheckResult((_FORESEEABLE,), tuple(faults), nothing="No text lets the crew stay in.")
+    return CheckResult((_FORESEEABLE,), tuple(faults), nothing=said("No text lets the crew stay in."))
 
 
 def _says_nothing(facts: Facts, _subject: Subject) -> CheckResult:
@@ -208,21 +223,21 @@ def _without_emergency(facts: Facts, subject: Subject) -> CheckResult:
     is_named_apart = bool(told) and all(one.tasks for _, one in told)
     if not task.confined_space or _deadly(facts, task) or not is_named_apart:
         return CheckResult(
-            read, nothing="It is no such space, it is not left out, or its air can kill: then it is judged apart."
+            read, nothing=said("It is no such space, it is not left out, or its air can kill: then it is judged apart.")
         )
     if any(task.id in one.tasks for _, one in told):
         return CheckResult(read)
-    return CheckResult(read, ((path, {"trouble": "it is a confined space"}),))
+    return CheckResult(read, ((path, {"trouble": said("it is a confined space")}),))
 
 
 def _deadly(facts: Facts, task: Task) -> str:
     """Return why a slip in the air of a task may kill, or nothing."""
     is_permit_space = task.confined_space and task.entry is not None and task.entry.permit_required
     told = (
-        ("its air is immediately dangerous", facts.selection.air[task.id].is_immediately_dangerous),
-        ("it is fire-fighting inside a building", task.structural_fire),
-        ("it is a confined space that needs a permit", is_permit_space),
-        ("a standard asks for a mask to escape in there", facts.selection.escape[task.id].duties),
+        (said("its air is immediately dangerous"), facts.selection.air[task.id].is_immediately_dangerous),
+        (said("it is fire-fighting inside a building"), task.structural_fire),
+        (said("it is a confined space that needs a permit"), is_permit_space),
+        (said("a standard asks for a mask to escape in there"), facts.selection.escape[task.id].duties),
     )
     return next((words for words, holds in told if holds), "")
 
@@ -232,12 +247,12 @@ def _none_foreseen(facts: Facts, subject: Subject) -> CheckResult:
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     trouble = _deadly(facts, task)
     if not trouble:
-        return CheckResult((path, _FORESEEABLE), nothing="Nothing of the kind is in its air.")
+        return CheckResult((path, _FORESEEABLE), nothing=said("Nothing of the kind is in its air."))
     told = tuple(_emergencies(facts))
     is_alone = len(facts.our_tasks) == 1  # with one task alone it is clear where an emergency happens
     if any(task.id in one.tasks or (is_alone and not one.tasks) for _, one in told):
         return CheckResult((_FORESEEABLE,))
-    found = "the emergencies that are foreseen do not name it" if told else "not one emergency is foreseen"
+    found = said("the emergencies that are foreseen do not name it") if told else said("not one emergency is foreseen")
     return CheckResult((path, _FORESEEABLE), ((path, {"trouble": trouble, "found": found}),))
 
 
@@ -246,27 +261,27 @@ def _space_denied(facts: Facts, subject: Subject) -> CheckResult:
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     place = f"{path}.confined_space"
     if task.confined_space is not False:
-        return CheckResult((place,), nothing="Nobody says that it is no confined space.")
+        return CheckResult((place,), nothing=said("Nobody says that it is no confined space."))
     told = tuple(_tells_of_a_space(facts, path, task))
-    return result_at(place, {"told": "; ".join(told)} if len(told) >= _SEVERAL else None)
+    return result_at(place, {"told": said_join(told, "; ")} if len(told) >= _SEVERAL else None)
 
 
 def _tells_of_a_space(facts: Facts, path: str, task: Task) -> Iterator[str]:
     """Yield what speaks of a confined space, each ground once: words, an entry, danger, a rescue."""
     texts = [text for at, text in facts.texts_in(path) if not at.startswith(f"{path}.oxygen")]
     if found := next(filter(None, (against_no(text, "confined_space") for text in texts)), ""):
-        yield f"its text says “{found}”"
+        yield said("its text says “%(found)s”", found=found)
     if task.entry is not None:
-        yield "an entry into it is described"
+        yield said("an entry into it is described")
     if task.immediately_dangerous:
-        yield "its air is said to be immediately dangerous"
+        yield said("its air is said to be immediately dangerous")
     for _, one in _emergencies(facts):
         goes = one.going_in and any(is_made_for_danger(facts.masks[mask][1], 0.0) for mask in one.masks)
         if task.id in one.tasks and (goes or against_no(f"{one.what}; {one.crew}", "confined_space")):
             yield (
-                f"of its emergency “{one.what}” is said how somebody is got out"
+                said("of its emergency “%(what)s” is said how somebody is got out", what=one.what)
                 if goes
-                else f"“{one.what}” may happen in it"
+                else said("“%(what)s” may happen in it", what=one.what)
             )
             return
 

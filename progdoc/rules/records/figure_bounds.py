@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+from progdoc.core.said import said
 from progdoc.model.description.fields import field_at, said_in
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, person_of, person_path
@@ -27,7 +28,16 @@ def figures_out_of_bounds(facts: Facts) -> Iterator[tuple[str, dict[str, str]]]:
         thing = _thing_at(facts, path)
         task = getattr(thing, "task", None) or (thing.id if path.startswith("tasks[") else None)
         if task is None or task in ours:
-            yield path, {"trouble": f"{label_of(thing) if thing is not None else _group_of(path)}: {trouble}"}
+            yield (
+                path,
+                {
+                    "trouble": said(
+                        "%(thing)s: %(trouble)s",
+                        thing=label_of(thing) if thing is not None else _group_of(path),
+                        trouble=trouble,
+                    )
+                },
+            )
 
 
 def _group_of(path: str) -> str:
@@ -41,8 +51,8 @@ def _thing_at(facts: Facts, path: str) -> Any:
     return facts.value_at(entry[0]) if entry else None
 
 
-def _troubles(said: Iterable[tuple[str, Any]]) -> Iterator[tuple[str, str]]:
-    for path, value in said:
+def _troubles(stated: Iterable[tuple[str, Any]]) -> Iterator[tuple[str, str]]:
+    for path, value in stated:
         trouble = figure_trouble(re.sub(r"\[\d+\]", "[]", path), value)
         if trouble:
             yield path, trouble
@@ -55,4 +65,4 @@ def record_figures(facts: Facts, subject: Subject) -> CheckResult:
     faults = tuple(
         (place, {"trouble": trouble}) for at, test in tests for place, trouble in _troubles(said_in(test, at))
     )
-    return CheckResult((path,), faults, nothing="No figure of the records is beyond what can be.")
+    return CheckResult((path,), faults, nothing=said("No figure of the records is beyond what can be."))

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from progdoc.core.numbers import number_text
+from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.model.description.cartridge_data import Indicator, ModelUse, ServiceData, StandardRule
 from progdoc.model.description.masks import Facepiece, Mask
 from progdoc.model.description.quantities import in_unit
@@ -117,7 +118,9 @@ def _rests_on_data(facts: Facts, subject: Subject) -> CheckResult:
     if own := _ruled_by_standards(facts, plan):
         return CheckResult((path,), shown=own)
     if plan.basis in _NO_BASIS:
-        return result_at(path, {"found": f": “{plan.basis.value}” is none" if plan.basis else ""})
+        return result_at(
+            path, {"found": said(": “%(basis)s” is none", basis=said_choice(plan.basis)) if plan.basis else ""}
+        )
     return result_at(path, None if plan.basis or plan.sources else {"found": ""})
 
 
@@ -125,7 +128,7 @@ def _data_described(facts: Facts, subject: Subject) -> CheckResult:
     """Every source has its evidence; a basis in words has its data and reliance."""
     plan = _plan(facts, subject)
     if _ruled_by_standards(facts, plan) and not (plan.basis or plan.sources):
-        return CheckResult((subject.path,), nothing="The standards of these agents set the change themselves.")
+        return CheckResult((subject.path,), nothing=said("The standards of these agents set the change themselves."))
     missing = [
         f"sources[{i}].{name}"
         for i, source in enumerate(plan.sources)
@@ -135,7 +138,7 @@ def _data_described(facts: Facts, subject: Subject) -> CheckResult:
     if not plan.sources:
         missing = [name for name in ("data", "reliance") if getattr(plan, name) is None]
     place = f"{subject.path}.{missing[0]}" if missing else subject.path
-    return result_at(place, {"missing": ", ".join(missing)} if missing else None)
+    return result_at(place, {"missing": said_join(map(same, missing), ", ")} if missing else None)
 
 
 def _longest_time_stated(facts: Facts, subject: Subject) -> CheckResult:
@@ -159,13 +162,13 @@ def _within_shortest(facts: Facts, subject: Subject) -> CheckResult:
     path = f"{subject.path}.after"
     after = in_unit(plan.after, "min") if plan.after else None
     if after is None and _is_indicated(facts, subject):
-        return CheckResult((path,), nothing="The indicator says when, not a number of hours.")
+        return CheckResult((path,), nothing=said("The indicator says when, not a number of hours."))
     if after is None:
         return CheckResult((path,), ask=(path,))
     if not any(
         change.governing is not None and change.governing.minutes is not None for change in _changes(facts, subject)
     ):
-        return CheckResult((path,), nothing="No source gives a service life in figures.")
+        return CheckResult((path,), nothing=said("No source gives a service life in figures."))
     faults = []
     for change in _changes(facts, subject):
         shortest = change.governing
@@ -174,7 +177,12 @@ def _within_shortest(facts: Facts, subject: Subject) -> CheckResult:
             words = {
                 "after": plan.after.printed if plan.after else "",
                 "task": label_of(change.task),
-                "shortest": f"{hours} h by {BASIS_WORDS[shortest.kind]} ({shortest.origin})",
+                "shortest": said(
+                    "%(hours)s h by %(basis_words)s (%(origin)s)",
+                    hours=hours,
+                    basis_words=BASIS_WORDS[shortest.kind],
+                    origin=shortest.origin,
+                ),
                 "do": _do(change),
             }
             faults.append((path, words))
@@ -194,7 +202,7 @@ def _within_estimate(facts: Facts, subject: Subject) -> CheckResult:
         ]
         held = held or (change.governing is None and bool(estimates))
         if change.governing is None and estimates and after is not None and after > min(estimates) * _HAIR:
-            estimate = f"{number_text(min(estimates), 'down')} min"
+            estimate = said("%(estimates)s min", estimates=number_text(min(estimates), "down"))
             words = {
                 "after": plan.after.printed if plan.after else "",
                 "task": label_of(change.task),
@@ -202,14 +210,14 @@ def _within_estimate(facts: Facts, subject: Subject) -> CheckResult:
             }
             faults.append((path, words))
     if not held:
-        return CheckResult((path,), nothing="A figure that counts decides, not the model's estimate.")
+        return CheckResult((path,), nothing=said("A figure that counts decides, not the model's estimate."))
     return CheckResult((path,), tuple({str(fault): fault for fault in faults}.values()))
 
 
 def _do(change: CartridgeChange) -> str:
     if change.is_too_short or not change.words:
-        return "These cartridges last less than a quarter of an hour here: use supplied air or more carbon"
-    return f"Change {change.words}"
+        return said("These cartridges last less than a quarter of an hour here: use supplied air or more carbon")
+    return said("Change %(change)s", change=change.words)
 
 
 def _source_holds(facts: Facts, subject: Subject) -> CheckResult:
@@ -222,17 +230,19 @@ def _source_holds(facts: Facts, subject: Subject) -> CheckResult:
                 continue
             words = {
                 "task": label_of(change.task),
-                "source": f"{BASIS_WORDS[source.kind]} ({source.origin})",
+                "source": said(
+                    "%(basis_words)s (%(origin)s)", basis_words=BASIS_WORDS[source.kind], origin=source.origin
+                ),
                 "why": source.why_not,
                 "instead": _SLIP if source.is_unlikely else _instead(change, source.kind),
             }
             faults.append((source.path if source.path.startswith(subject.path) else f"{subject.path}.basis", words))
     if plan.basis is None and not plan.sources:
-        return CheckResult((f"{subject.path}.basis",), nothing="The schedule names no source.")
+        return CheckResult((f"{subject.path}.basis",), nothing=said("The schedule names no source."))
     return CheckResult((f"{subject.path}.basis", f"{subject.path}.sources"), tuple(faults))
 
 
-_SLIP = "Copy the figure again with its unit; if it is right, write the maker's data of the carbon beside it."
+_SLIP = said("Copy the figure again with its unit; if it is right, write the maker's data of the carbon beside it.")
 
 
 def _is_told(plan: Schedule, path: str, source: KnownLife, change: CartridgeChange) -> bool:
@@ -246,7 +256,7 @@ def _is_told(plan: Schedule, path: str, source: KnownLife, change: CartridgeChan
     if source.kind in (Basis.MODEL, Basis.INDICATOR) or source.kind not in named:
         return source.kind in named
     others = any(one.kind is source.kind and one.counts for one in change.sources)
-    text = f"{plan.data or ''}; {plan.reliance or ''}"
+    text = said("%(data)s; %(reliance)s", data=plan.data or "", reliance=plan.reliance or "")
     return not others and (source.is_unlikely or not all(speaks_of_agent(text, agent) for agent in change.agents))
 
 
@@ -261,16 +271,16 @@ def _basis_counts(facts: Facts, subject: Subject) -> CheckResult:
         for kind in declared:
             if kind in described or kind in _NO_BASIS or not (counting or kind in _SEEN_ON_THE_PART):
                 continue
-            relied = ", ".join(BASIS_WORDS[known] for known in counting) or "nothing that is described"
+            relied = said_join((BASIS_WORDS[known] for known in counting), ", ") or said("nothing that is described")
             words = {"declared": BASIS_WORDS[kind], "relied": relied, "task": label_of(change.task)}
             faults[f"{kind} {change.task.id}"] = (path if plan.basis else f"{subject.path}.sources", words)
-    nothing = "" if declared else "The schedule declares no basis."
+    nothing = "" if declared else said("The schedule declares no basis.")
     return CheckResult((path, f"{subject.path}.sources"), tuple(faults.values()), nothing=nothing)
 
 
 def _instead(change: CartridgeChange, kind: Basis) -> str:
     words = [refusal.instead for refusal in change.life.refused] if kind is Basis.MODEL else []
-    return " ".join(dict.fromkeys(words)) or "Ask the maker for service data on your agents and conditions."
+    return said_join(dict.fromkeys(words), " ") or said("Ask the maker for service data on your agents and conditions.")
 
 
 def _not_reused(facts: Facts, subject: Subject) -> CheckResult:
@@ -284,10 +294,10 @@ def _not_reused(facts: Facts, subject: Subject) -> CheckResult:
     faults = []
     for change in _changes(facts, subject):
         if change.wanders is not False:
-            why = "boil under 65 °C" if change.wanders else "have no boiling point at hand"
-            words = {"agents": ", ".join(change.agents), "why": f"some of its vapours {why}"}
+            why = said("boil under 65 °C") if change.wanders else said("have no boiling point at hand")
+            words = {"agents": said_join(change.agents, ", "), "why": said("some of its vapours %(why)s", why=why)}
         elif not plan.sealed:
-            words = {"agents": ", ".join(change.agents), "why": "it is not kept sealed in between"}
+            words = {"agents": said_join(change.agents, ", "), "why": said("it is not kept sealed in between")}
         else:
             continue
         faults.append((path, words))
@@ -302,11 +312,11 @@ def _carbon_known(facts: Facts, subject: Subject) -> CheckResult:
         if governing is not None and governing.kind is Basis.MODEL and change.life.assumed:
             faults[f"{change.part_path}.carbon"] = {
                 "cartridge": label_of(change.part),
-                "assumed": "; ".join(change.life.assumed),
+                "assumed": said_join(change.life.assumed, "; "),
             }
     by_model = [c for c in _changes(facts, subject) if c.governing is not None and c.governing.kind is Basis.MODEL]
     if not by_model:
-        return CheckResult((f"{subject.path}.filter",), nothing="The schedule does not rest on the model.")
+        return CheckResult((f"{subject.path}.filter",), nothing=said("The schedule does not rest on the model."))
     return CheckResult(
         (f"{subject.path}.filter",), tuple(faults.items()), tuple(f"{change.part_path}.carbon" for change in by_model)
     )
@@ -325,10 +335,10 @@ def _r_series_one_shift(facts: Facts, subject: Subject) -> CheckResult:
     classes.append(facts.masks[mask_id][1].built_in_filter)
     found = [row for c in classes if c is not None and (row := filter_class(c.value)) is not None and row.series == "R"]
     if not found:
-        return CheckResult((path,), nothing="No filter of the R series is worn here.")
+        return CheckResult((path,), nothing=said("No filter of the R series is worn here."))
     if _at_end_of_shift(facts):
         return CheckResult((path,))
-    return result_at(path, {"filter": ", ".join(row.name for row in found), "task": label_of(task)})
+    return result_at(path, {"filter": said_join((row.name for row in found), ", "), "task": label_of(task)})
 
 
 def _disposables_discarded(facts: Facts, subject: Subject) -> CheckResult:
@@ -336,9 +346,9 @@ def _disposables_discarded(facts: Facts, subject: Subject) -> CheckResult:
     worn = {use.mask for _, task in facts.our_tasks if facts.is_worn(task) for use in task.masks}
     masks = [mask for _, mask in facts.masks.values() if mask.id in worn and _is_disposable(mask)]
     if not masks:
-        return CheckResult((path,), nothing="No disposable mask has to be worn.")
+        return CheckResult((path,), nothing=said("No disposable mask has to be worn."))
     return result_at(
-        path, {"masks": ", ".join(map(label_of, masks))} if masks and not _at_end_of_shift(facts) else None
+        path, {"masks": said_join(map(label_of, masks), ", ")} if masks and not _at_end_of_shift(facts) else None
     )
 
 

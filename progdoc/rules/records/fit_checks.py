@@ -13,6 +13,7 @@ from datetime import date
 
 from progdoc.calc.due_dates import Record, ended_on, is_overdue, standing_record
 from progdoc.core.numbers import long_date, number_text, stated_text
+from progdoc.core.said import said, said_join, same
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import FitTest, IssuedMask, Person, Recommendation, Result
 from progdoc.model.description.words import label_of
@@ -176,12 +177,12 @@ def _fit(state: str) -> Check:
         path = f"{person_path(facts, subject)}.fit_tests"
         if found.state != state:
             return CheckResult((path,), shown=(place_of(person, path, found.test),) if found.test else ())
-        words = {"wearer": label_of(person), "mask": label_of(mask), "size": issued.size or "size not given"}
+        words = {"wearer": label_of(person), "mask": label_of(mask), "size": issued.size or said("size not given")}
         if found.test is not None:
             words["last_date"] = long_date(found.test.date)
             words["last_mask"] = label_of(facts.masks[found.test.mask][1])
-            words["last_size"] = found.test.size or "size not given"
-            words["protocol"] = found.test.protocol or "not named"
+            words["last_size"] = found.test.size or said("size not given")
+            words["protocol"] = found.test.protocol or said("not named")
         if found.due is not None:
             words["due_date"] = long_date(found.due)
         words |= found.cites
@@ -210,7 +211,7 @@ def of_newest_test(
     def check(facts: Facts, subject: Subject) -> CheckResult:
         newest, path = facts.about(subject, _newest), facts.about(subject, _tests_at)
         if newest is None:
-            return CheckResult((path,), nothing="No fit test of this mask and size is recorded.")
+            return CheckResult((path,), nothing=said("No fit test of this mask and size is recorded."))
         test, place, mask = newest
         if (fault := wrong(test, mask)) is not None:
             return CheckResult((path,), ((place, {"tested": long_date(test.date), **fault}),))
@@ -218,7 +219,7 @@ def of_newest_test(
             return CheckResult((path,), nothing=why)
         names = shown_by(test) if callable(shown_by) else shown_by
         shown = tuple(f"{place}.{name}" for name in names if facts.is_stated(f"{place}.{name}"))
-        return CheckResult((path,), shown=shown, nothing="" if shown else "The record does not say so.")
+        return CheckResult((path,), shown=shown, nothing="" if shown else said("The record does not say so."))
 
     return check
 
@@ -229,27 +230,27 @@ def place_of(person: Person, path: str, test: FitTest) -> str:
 
 
 def _qualitative(test: FitTest, _mask: Mask) -> str:
-    return "" if is_quantitative(test.protocol or "") else "The test gives no fit factor."
+    return "" if is_quantitative(test.protocol or "") else said("The test gives no fit factor.")
 
 
 def _not_screened(test: FitTest, _mask: Mask) -> str:
     if test.result is Result.FAIL:
-        return "The test was failed."
-    return "The test needs no screening." if is_quantitative(test.protocol or "") else ""
+        return said("The test was failed.")
+    return said("The test needs no screening.") if is_quantitative(test.protocol or "") else ""
 
 
 def _short(test: FitTest, _mask: Mask) -> str:
-    return "The shorter protocols have a rule of their own." if test.protocol in _SHORT else ""
+    return said("The shorter protocols have a rule of their own.") if test.protocol in _SHORT else ""
 
 
 def _not_short(test: FitTest, _mask: Mask) -> str:
-    return "" if test.protocol in _SHORT else "None of the shorter protocols was used."
+    return "" if test.protocol in _SHORT else said("None of the shorter protocols was used.")
 
 
 def _no_factor(test: FitTest, _mask: Mask) -> str:
     if test.result is Result.FAIL:
-        return "The test was failed."
-    return "No fit factor is recorded." if fit_factor_of(test) is None else ""
+        return said("The test was failed.")
+    return said("No fit factor is recorded.") if fit_factor_of(test) is None else ""
 
 
 def _factor(test: FitTest) -> tuple[str, ...]:
@@ -276,7 +277,7 @@ def _record_short(test: FitTest, _mask: Mask) -> dict[str, str] | None:
         missing.append("result")
     if _has_recording(test) and test.recording is None:
         missing.append("recording")
-    return {"missing": ", ".join(missing)} if missing else None
+    return {"missing": said_join(map(same, missing), ", ")} if missing else None
 
 
 def _no_fit_factor(test: FitTest, _mask: Mask) -> dict[str, str] | None:
@@ -286,7 +287,7 @@ def _no_fit_factor(test: FitTest, _mask: Mask) -> dict[str, str] | None:
 def _unaccepted(test: FitTest, mask: Mask) -> dict[str, str] | None:
     if test.protocol is None or test.protocol in fit_protocols():
         return None
-    return {"protocol": test.protocol, "known": ", ".join(protocols_for(mask, fit_protocols()))}
+    return {"protocol": test.protocol, "known": said_join(protocols_for(mask, fit_protocols()), ", ")}
 
 
 def _by_protocol_not_named(facts: Facts, subject: Subject) -> CheckResult:
@@ -295,7 +296,7 @@ def _by_protocol_not_named(facts: Facts, subject: Subject) -> CheckResult:
     def not_named(test: FitTest, _mask: Mask) -> dict[str, str] | None:
         if test.protocol is None or test.protocol in named:
             return None
-        return {"protocol": test.protocol, "named": ", ".join(named)}
+        return {"protocol": test.protocol, "named": said_join(named, ", ")}
 
     return of_newest_test(not_named, ("protocol",))(facts, subject)
 
@@ -308,7 +309,7 @@ def _unsuited(short: bool) -> Callable[[FitTest, Mask], dict[str, str] | None]:
         known = protocols_for(mask, fit_protocols())
         if name is None or name in known:
             return None
-        return {"protocol": name, "kind": kind_words(mask), "known": ", ".join(known)}
+        return {"protocol": name, "kind": kind_words(mask), "known": said_join(known, ", ")}
 
     return wrong
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from progdoc.core.said import said, said_choice, said_join
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import FitTest
 from progdoc.model.description.workplace import Gear
@@ -42,13 +43,15 @@ def _worn_in_the_test(facts: Facts, subject: Subject) -> CheckResult:
 
     def wrong(test: FitTest, _mask: Mask) -> dict[str, str] | None:
         missing = [gear for gear in Gear if gear in worn and gear not in test.gear] if test.gear else []
-        words = ", ".join(f"{gear.value.replace('-', ' ')} (“{worn[gear]}”)" for gear in missing)
+        words = said_join(
+            (said("%(gear)s (“%(worn)s”)", gear=said_choice(gear), worn=worn[gear]) for gear in missing), ", "
+        )
         return {"missing": words} if missing else None
 
     def unrecorded(test: FitTest, _mask: Mask) -> str:
         if not worn:
-            return "No other gear near the face is worn with this mask."
-        return "" if test.gear else "What else was worn in the test is not recorded."
+            return said("No other gear near the face is worn with this mask.")
+        return "" if test.gear else said("What else was worn in the test is not recorded.")
 
     return of_newest_test(wrong, ("gear",), unrecorded)(facts, subject)
 

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from progdoc.calc.fit import credited_protection_factor
 from progdoc.calc.protection import is_protective_enough
 from progdoc.core.numbers import number_text
+from progdoc.core.said import said, said_join
 from progdoc.model.description.masks import Filter, Gas, Mask, Mode, Particulate
 from progdoc.model.description.people import FitTest, Result
 from progdoc.model.description.words import label_of
@@ -41,11 +42,13 @@ CHANGED_FILTERS = (Particulate.HEPA, Particulate.P100)  # Appendix A, Part I.B.5
 
 
 def _no_readings(test: FitTest, _mask: Mask) -> str:
-    return "" if test.readings else "No readings are recorded."
+    return "" if test.readings else said("No readings are recorded.")
 
 
 def _one_factor(test: FitTest, mask: Mask) -> str:
-    return _no_readings(test, mask) or ("" if test.fit_factor is not None else "No fit factor is recorded beside them.")
+    return _no_readings(test, mask) or (
+        "" if test.fit_factor is not None else said("No fit factor is recorded beside them.")
+    )
 
 
 def _readings_unfit(test: FitTest, _mask: Mask) -> dict[str, str] | None:
@@ -72,8 +75,8 @@ def _of_smoke(wrong: Wrong, *shown_by: str) -> Callable[[Facts, Subject], CheckR
 
 def _no_smoke(test: FitTest, _mask: Mask) -> str:
     if test.protocol != _SMOKE:
-        return "The test was not done with irritant smoke."
-    return "The test was failed." if test.result is Result.FAIL else ""
+        return said("The test was not done with irritant smoke.")
+    return said("The test was failed.") if test.result is Result.FAIL else ""
 
 
 def _enclosed(test: FitTest, _mask: Mask) -> dict[str, str] | None:
@@ -97,7 +100,7 @@ def _no_reaction(test: FitTest, _mask: Mask) -> dict[str, str] | None:
 def _smoke_record_silent(test: FitTest, mask: Mask) -> dict[str, str] | None:
     missing = [name for name in ("enclosure", "reacted_after") if getattr(test, name) is None]
     missing += ["filters"] if _fitted_with(test, mask) is None else []
-    return {"missing": ", ".join(missing)} if missing else None
+    return {"missing": said_join(missing, ", ")} if missing else None
 
 
 # ---- what was fitted ----------------------------------------------------------------------------------
@@ -112,10 +115,10 @@ def _fitted_unsuited(facts: Facts, subject: Subject) -> CheckResult:
         part = _fitted_with(test, mask)
         if "fitted_classes" in rule and part is not None and part.value not in rule["fitted_classes"]:
             is_fine = mask.built_in_filter is part and part in SMOKE_FILTERS  # a dust mask can't change its filter
-            return None if is_fine else {**words, "found": f"a filter of class {part.value}"}
+            return None if is_fine else {**words, "found": said("a filter of class %(part)s", part=part.value)}
         parts = [facts.filters[name][1] for name in mask.filters if name in facts.filters]
         if "fitted_gas" in rule and parts and not any(_stops(part, rule["fitted_gas"]) for part in parts):
-            return {**words, "found": "a mask among whose filters none stops organic vapour"}
+            return {**words, "found": said("a mask among whose filters none stops organic vapour")}
         return None
 
     return of_newest_test(wrong, ("filters", "protocol"), _nothing_to_fit)(facts, subject)
@@ -128,10 +131,10 @@ def _stops(part: Filter, gas: str) -> bool:
 def _nothing_to_fit(test: FitTest, mask: Mask) -> str:
     rule = fit_protocols().get(test.protocol or "", {})
     if "fitted_classes" in rule:
-        return "" if _fitted_with(test, mask) else "Which filter was fitted is not recorded."
+        return "" if _fitted_with(test, mask) else said("Which filter was fitted is not recorded.")
     if "fitted_gas" in rule:
-        return "" if mask.filters else "Which filters fit this mask is not said."
-    return "The protocol leaves the filter open, or a check of its own looks at it."
+        return "" if mask.filters else said("Which filters fit this mask is not said.")
+    return said("The protocol leaves the filter open, or a check of its own looks at it.")
 
 
 # ---- what the test supports ---------------------------------------------------------------------------
@@ -139,8 +142,8 @@ def _nothing_to_fit(test: FitTest, mask: Mask) -> str:
 
 def _no_air_of_its_own(test: FitTest, mask: Mask) -> str:
     if test.result is Result.FAIL:
-        return "The test was failed."
-    return "This mask brings no air of its own." if mask.mode in (None, Mode.AIR_PURIFYING) else ""
+        return said("The test was failed.")
+    return said("This mask brings no air of its own.") if mask.mode in (None, Mode.AIR_PURIFYING) else ""
 
 
 def _air_was_on(test: FitTest, mask: Mask) -> dict[str, str] | None:
@@ -157,7 +160,7 @@ def _supports_too_little(facts: Facts, subject: Subject) -> CheckResult:
     path = f"{person_path(facts, subject)}.fit_tests"
     standing = standing_tests(person, issued, fit_rules_of(facts, subject), facts.as_of)
     if not standing:
-        return CheckResult((path,), nothing="No passed fit test of this mask and size counts.")
+        return CheckResult((path,), nothing=said("No passed fit test of this mask and size counts."))
     shown = tuple(place_of(person, path, test) for test in standing[:1])
     if not all(supports_only_ten(test, mask) for test in standing):
         best = next(test for test in standing if not supports_only_ten(test, mask))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from progdoc.calc.fit import counted_readings, fit_test_is_passed, overall_fit_factor
 from progdoc.core.numbers import number_text
+from progdoc.core.said import said, same
 from progdoc.core.worked import Input, Rounding, Worked
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import FitTest, Result
@@ -33,12 +34,16 @@ def readings_trouble(test: FitTest) -> str:
     name = fit_protocols()[test.protocol]["name"]
     counts = reading_counts(test.protocol)
     if not counts:
-        return f"{name} is passed or failed and has no readings"
+        return said("%(name)s is passed or failed and has no readings", name=name)
     counted = sum(is_counted for _, is_counted in counts)
     if len(test.readings) not in (len(counts), counted):
-        either = f"{len(counts)}" if counted == len(counts) else f"{len(counts)}, or {counted} without the grimace,"
-        return f"{len(test.readings)} readings are recorded; the protocol has {either}"
-    return "a reading of 0 is no fit factor" if 0.0 in _counted(test) else ""
+        either = (
+            f"{len(counts)}"
+            if counted == len(counts)
+            else said("%(n)s, or %(counted)s without the grimace,", n=len(counts), counted=counted)
+        )
+        return said("%(n)s readings are recorded; the protocol has %(either)s", n=len(test.readings), either=either)
+    return said("a reading of 0 is no fit factor") if 0.0 in _counted(test) else ""
 
 
 def _counted(test: FitTest) -> tuple[float, ...]:
@@ -55,17 +60,17 @@ def overall_factor(test: FitTest, person: str) -> Worked | None:
     counted = _counted(test)
     names = [name for name, is_counted in reading_counts(test.protocol) if is_counted]
     entry = fit_protocols()[test.protocol]
-    total = " + ".join(f"1/{number_text(value, 'down', 9)}" for value in counted)
+    total = same(" + ".join(f"1/{number_text(value, 'down', 9)}" for value in counted))
     return Worked(
         id=f"people.{person}.fit.{test.mask}.{test.date.isoformat()}",
-        name="overall fit factor",
+        name=said("overall fit factor"),
         value=overall_fit_factor(counted),
         unit="",
-        formula=f"number of counted readings ÷ Σ(1/FF) = {len(counted)} ÷ ({total})",
-        inputs=tuple(Input(name, value, "", "fit test") for name, value in zip(names, counted, strict=True)),
+        formula=said("number of counted readings ÷ Σ(1/FF) = %(n)s ÷ (%(total)s)", n=len(counted), total=total),
+        inputs=tuple(Input(name, value, "", said("fit test")) for name, value in zip(names, counted, strict=True)),
         citation=protocol_steps(test.protocol),
         rounding=Rounding.DOWN,
-        notes=(f"Harmonic mean: {entry['averaging_basis']}.",),
+        notes=(said("Harmonic mean: %(averaging_basis)s.", averaging_basis=said(entry["averaging_basis"])),),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from progdoc.core.said import said
 from progdoc.model.description.groups import Group
 from progdoc.model.description.masks import Facepiece
 from progdoc.model.description.roles import BodyKind
@@ -30,7 +31,7 @@ def _covered_elsewhere(facts: Facts, _subject: Subject) -> CheckResult:
         if one.covered_by is None or said_by(one.covered_by) is Said.REFUSAL
     ]
     read = tuple(f"{path}.covered_by" for path, _ in outside)
-    return CheckResult(read, tuple(faults), nothing="" if outside else "Every group is covered.")
+    return CheckResult(read, tuple(faults), nothing="" if outside else said("Every group is covered."))
 
 
 def _way_to_the_professional(facts: Facts, _subject: Subject) -> CheckResult:
@@ -45,9 +46,9 @@ def _way_to_the_professional(facts: Facts, _subject: Subject) -> CheckResult:
         clinic = kinds[group.clinic] if group.clinic else None
         trouble = ""
         if clinic is not None and clinic.kind is not BodyKind.CLINIC:
-            trouble = f"“{clinic.name}” is no clinic"
+            trouble = said("“%(clinic)s” is no clinic", clinic=clinic.name)
         elif clinic is None and not _tells(group.hiring_physical) and not everybody:
-            trouble = "no clinic is named for them, nor for all"
+            trouble = said("no clinic is named for them, nor for all")
         if trouble:
             at = f"{path}.clinic"
             faults.append((at, {"group": group.name, "trouble": trouble, "asks": at}))
@@ -56,7 +57,7 @@ def _way_to_the_professional(facts: Facts, _subject: Subject) -> CheckResult:
         )
     read = tuple(f"{path}.clinic" for path, _ in asked)
     return CheckResult(
-        read, tuple(faults), tuple(dict.fromkeys(shown)), "" if asked else "No group of its own must wear a mask."
+        read, tuple(faults), tuple(dict.fromkeys(shown)), "" if asked else said("No group of its own must wear a mask.")
     )
 
 
@@ -73,7 +74,7 @@ def _named_though_not_covered(facts: Facts, subject: Subject) -> CheckResult:
     """Nobody of a group that this program does not cover is named for work that calls for a mask under it."""
     path, group = f"{person_path(facts, subject)}.group", _group_of(facts, subject)
     if group is None:
-        return CheckResult((path,), nothing="They belong to no group.")
+        return CheckResult((path,), nothing=said("They belong to no group."))
     task = next((task for _, task in facts.relevant_to(subject).tasks if facts.is_worn(task)), None)
     fault = {"group": group.name, "task": task.name} if task and not group.covered else None
     return result_at(path, fault)
@@ -85,7 +86,7 @@ def _choice_of_group(facts: Facts, subject: Subject) -> CheckResult:
     path, group = f"{person_path(facts, subject)}.group", _group_of(facts, subject)
     tasks = [task for _, task in facts.relevant_to(subject).tasks if facts.selection.air[task.id].is_by_choice]
     if not chosen or not tasks:
-        return CheckResult((path,), nothing="Everybody may, or they do no such work.")
+        return CheckResult((path,), nothing=said("Everybody may, or they do no such work."))
     fault = {"task": tasks[0].name} if group is None or group.id not in chosen else None
     return CheckResult((path,), ((path, fault),) if fault else (), ("procedures.voluntary_use.groups",))
 
@@ -105,15 +106,17 @@ def _choice_as_promised(facts: Facts, subject: Subject) -> CheckResult:
     tested = [(f"{path}.fit_tests", one) for one in sealing if promised.fit_tested]
     cleared = [(f"{path}.medical", mask) for mask in dust_masks if promised.medical_for_dust_masks]
     faults = [
-        (place, {"mask": one.mask, "missing": "no fit test"})
+        (place, {"mask": one.mask, "missing": said("no fit test")})
         for place, one in tested
         if newest_test(person, one, facts.as_of) is None
     ]
     is_cleared = latest_clearance(person, facts.as_of) is not None
-    faults += [(place, {"mask": mask, "missing": "no recommendation"}) for place, mask in cleared if not is_cleared]
+    faults += [
+        (place, {"mask": mask, "missing": said("no recommendation")}) for place, mask in cleared if not is_cleared
+    ]
     asked = tuple(dict.fromkeys(place for place, _ in (*tested, *cleared)))
     return CheckResult(
-        asked, tuple(faults), nothing="" if asked else "Nothing is promised for what they wear by choice."
+        asked, tuple(faults), nothing="" if asked else said("Nothing is promised for what they wear by choice.")
     )
 
 
@@ -127,7 +130,7 @@ def _nobody_advises(facts: Facts, _subject: Subject) -> CheckResult:
         for path, text in texts
         if (found := telling("advises").search(text)) and not is_told("denials", text)
     ]
-    return CheckResult(tuple(path for path, _ in texts), tuple(faults), nothing="No text advises a mask.")
+    return CheckResult(tuple(path for path, _ in texts), tuple(faults), nothing=said("No text advises a mask."))
 
 
 GROUP_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from progdoc.core.said import said, said_choice
 from progdoc.model.description.masks import Mode
 from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.special_work import HotBystanders, HotMetal, HotPlace, HotVentilation, HotWork
@@ -33,7 +34,7 @@ def _of_work(check: Callable[[Facts, str, Task, HotWork], CheckResult]) -> Calla
     def checked(facts: Facts, subject: Subject) -> CheckResult:
         path, task = facts.tasks[subject.ids[0].partition(".")[2]]
         if task.hot_work is None:
-            return CheckResult((f"{path}.hot_work",), nothing="It is no hot work.")
+            return CheckResult((f"{path}.hot_work",), nothing=said("It is no hot work."))
         return check(facts, f"{path}.hot_work", task, task.hot_work)
 
     return checked
@@ -60,7 +61,7 @@ def _attended(facts: Facts, path: str, task: Task, work: HotWork) -> CheckResult
     read = (f"{path}.attendant", f"{path}.place", f"{path}.ventilation")
     has_air = task.industry is Industry.GENERAL and work.place is HotPlace.CONFINED and _brings_air(facts, task)
     if not (is_unventilated(task) or has_air):
-        return CheckResult(read, nothing="No confined space asks for somebody outside.")
+        return CheckResult(read, nothing=said("No confined space asks for somebody outside."))
     fault = None if work.attendant else _cited(task, "attendant")
     return result_at(f"{path}.attendant", fault)
 
@@ -78,14 +79,17 @@ def _ventilated(facts: Facts, path: str, task: Task, work: HotWork) -> CheckResu
         for name in ("ventilation", "metals", "place", "room_per_welder", "ceiling", "obstructed", "flow_per_welder")
     )
     if work.ventilation is None or work.place is None:
-        return CheckResult(read, nothing="Its place or ventilation is not said; another duty asks for both.")
+        return CheckResult(read, nothing=said("Its place or ventilation is not said; another duty asks for both."))
     if home_of(task) is Industry.GENERAL:
         return _ventilated_in_general(facts, path, task, work, read)
     is_bare = work.ventilation is HotVentilation.NONE and work.place is HotPlace.ENCLOSED
     metal = next((m for m in work.metals if m in _VENTILATED), None)
     if metal is None or work.place is not HotPlace.ENCLOSED:
-        return CheckResult(read, nothing="This metal in this place asks for no ventilation of its own.")
-    words = {"because": f"{_named(metal)} in an enclosed space", "wanted": "a fan or a hood that draws the fume off"}
+        return CheckResult(read, nothing=said("This metal in this place asks for no ventilation of its own."))
+    words = {
+        "because": said("%(named)s in an enclosed space", named=_named(metal)),
+        "wanted": said("a fan or a hood that draws the fume off"),
+    }
     fault = ((f"{path}.ventilation", {**words, **_cited(task, "fan")}),) if is_bare else ()
     return CheckResult(read, fault)
 
@@ -102,35 +106,35 @@ def _ventilated_in_general(facts: Facts, path: str, task: Task, work: HotWork, r
         and work.place is HotPlace.ENCLOSED
         and work.ventilation is not HotVentilation.LOCAL
     ):
-        found(place, "zinc indoors", "local exhaust", "zinc")
+        found(place, said("zinc indoors"), said("local exhaust"), "zinc")
     if HotMetal.CADMIUM_FILLER in work.metals and work.place is HotPlace.CONFINED and is_bare:
-        found(place, "cadmium filler in a confined space", "ventilation", "filler")
+        found(place, said("cadmium filler in a confined space"), "ventilation", "filler")
     if HotMetal.STAINLESS_CUTTING in work.metals and is_bare:
-        found(place, "cutting of stainless steel", "mechanical ventilation", "cutting")
+        found(place, said("cutting of stainless steel"), said("mechanical ventilation"), "cutting")
     by_room = work.ventilation is not HotVentilation.LOCAL and not _all_bring_air(facts, task)
     if by_room and work.place is not HotPlace.OPEN_AIR and set(work.metals) & set(_BY_ROOM):
         tight, unsaid = _tight(facts.law_of(task), path, work)
         if tight and is_bare:
-            found(place, tight, "mechanical ventilation", "room")
+            found(place, tight, said("mechanical ventilation"), "room")
         elif tight and work.flow_per_welder is None:
-            found(f"{path}.flow_per_welder", tight, "to be known how much a fan draws off", "flow")
+            found(f"{path}.flow_per_welder", tight, said("to be known how much a fan draws off"), "flow")
         elif tight and _is_weak(facts.law_of(task), work):
-            found(f"{path}.flow_per_welder", tight, "a stronger fan", "flow")
+            found(f"{path}.flow_per_welder", tight, said("a stronger fan"), "flow")
         elif not tight and unsaid:
-            found(unsaid, "a room of which not all is said", "its size and what stands in it", "room")
+            found(unsaid, said("a room of which not all is said"), said("its size and what stands in it"), "room")
     return CheckResult(read, tuple(faults))
 
 
 def _tight(law: Law, path: str, work: HotWork) -> tuple[str, str]:
     """Return what makes the room one that a fan must serve, or else the first thing that nobody said."""
     if work.place is HotPlace.CONFINED:
-        return "a confined space", ""
+        return said("a confined space"), ""
     if work.obstructed:
-        return "a room in which air can't cross", ""
+        return said("a room in which air can't cross"), ""
     if work.room_per_welder and in_unit(work.room_per_welder, "ft3") < law.amount("weld-room-volume", "ft3"):
-        return f"a room of {work.room_per_welder.printed} for each welder", ""
+        return said("a room of %(room_per_welder)s for each welder", room_per_welder=work.room_per_welder.printed), ""
     if work.ceiling and in_unit(work.ceiling, "ft") < law.amount("weld-ceiling", "ft"):
-        return f"a ceiling at {work.ceiling.printed}", ""
+        return said("a ceiling at %(ceiling)s", ceiling=work.ceiling.printed), ""
     fields = ("room_per_welder", "ceiling", "obstructed")
     return "", next((f"{path}.{name}" for name in fields if getattr(work, name) is None), "")
 
@@ -147,7 +151,7 @@ def _bystanders(_facts: Facts, path: str, task: Task, work: HotWork) -> CheckRes
     if task.industry is Industry.GENERAL:  # the other metals have no such sentence there
         toxic = [metal for metal in toxic if metal in (HotMetal.LEAD, HotMetal.BERYLLIUM)]
     if not (asks_for_mask(task) and toxic):
-        return CheckResult((place,), nothing="No toxic metal asks for a mask here.")
+        return CheckResult((place,), nothing=said("No toxic metal asks for a mask here."))
     is_alike = work.bystanders in (HotBystanders.NONE, HotBystanders.PROTECTED)
     return result_at(place, None if is_alike else _cited(task, "others"))
 
@@ -155,7 +159,7 @@ def _bystanders(_facts: Facts, path: str, task: Task, work: HotWork) -> CheckRes
 def _fluorides(_facts: Facts, path: str, _task: Task, work: HotWork) -> CheckResult:
     """Outside confined spaces the need follows from samples."""
     if HotMetal.FLUORIDES not in work.metals or work.place is HotPlace.CONFINED:
-        return CheckResult((f"{path}.metals",), nothing="No fluorides are freed outside confined spaces.")
+        return CheckResult((f"{path}.metals",), nothing=said("No fluorides are freed outside confined spaces."))
     is_shown = work.tested_within_limits is True or work.ventilation is HotVentilation.LOCAL
     shown = (f"{path}.{'tested_within_limits' if work.tested_within_limits else 'ventilation'}",)
     return CheckResult(shown, () if is_shown else ((f"{path}.tested_within_limits", {}),))
@@ -173,11 +177,11 @@ def _space(_facts: Facts, path: str, task: Task, work: HotWork) -> CheckResult:
     """The place of the hot work and the answer on confined spaces are of one mind."""
     place = f"{path}.place"
     if work.place is None or task.confined_space is None:
-        return CheckResult((place,), nothing="One of the two is not said; another duty asks for it.")
+        return CheckResult((place,), nothing=said("One of the two is not said; another duty asks for it."))
     is_confined = work.place is HotPlace.CONFINED
     if is_confined == task.confined_space:
         return CheckResult((place,))
-    return result_at(place, {"place": work.place.value.replace("-", " "), "said": "no" if is_confined else "a"})
+    return result_at(place, {"place": said_choice(work.place), "said": "no" if is_confined else "a"})
 
 
 def _named(metal: HotMetal) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from progdoc.core.numbers import number_text
+from progdoc.core.said import said
 from progdoc.model.description.hazards import Smoke
 from progdoc.model.description.house_rules import Act, HouseRule, RuleKind
 from progdoc.model.description.quantities import Dimension
@@ -22,7 +23,7 @@ __all__ = ["HOUSE_RULE_CHECKS"]
 
 _MASK_IS_OFF = (Act.TAKING_OFF, Act.EATING_OR_DRINKING, Act.SMOKING)
 _HAIR = 1.0 + 1e-9  # what changing units adds
-_NOTHING = "No rule of the firm holds here."
+_NOTHING = said("No rule of the firm holds here.")
 
 
 def _has_reading(rule: HouseRule) -> bool:
@@ -39,12 +40,12 @@ def _loosens(facts: Facts, subject: Subject) -> CheckResult:
     for at, rule in allowed:
         words = {"rule": rule.says, "task": task.name, "asks": f"{at}.{'reading' if air.is_worn else 'tasks'}"}
         if rule.act in _MASK_IS_OFF and air.is_immediately_dangerous:
-            faults.append((at, {**words, "trouble": "its air counts as immediately dangerous"}))
+            faults.append((at, {**words, "trouble": said("its air counts as immediately dangerous")}))
         elif rule.act in _MASK_IS_OFF and air.is_worn and (trouble := _reading_trouble(rule, air)):
             faults.append((at, {**words, "trouble": trouble}))
         elif rule.act is Act.DANGEROUS_AIR:
             faults.append(
-                (at, {**words, "trouble": "what kills at once is found out by measuring, and allowed by no rule"})
+                (at, {**words, "trouble": said("what kills at once is found out by measuring, and allowed by no rule")})
             )
         elif rule.act is Act.WEARING:
             faults += [(at, {**words, **barred}) for barred in _barred_by_policy(facts, rule, task.id)]
@@ -55,11 +56,14 @@ def _loosens(facts: Facts, subject: Subject) -> CheckResult:
 def _reading_trouble(rule: HouseRule, air: TaskAir) -> str:
     """Return why a reading does not show that no mask is called for, or nothing: it is a figure under each limit."""
     if rule.reading is None:
-        return "a mask must be worn in it, and no reading is named"
+        return said("a mask must be worn in it, and no reading is named")
     levels = list(quantities_in(rule.reading, Dimension.CONCENTRATION))
     passed = telling("to_be_passed").search(rule.reading)
     if not levels or (passed and not is_told("denials", rule.reading[: passed.start()])):
-        return f"a mask must be worn in it, and “{rule.reading}” names no level under which it may come off"
+        return said(
+            "a mask must be worn in it, and “%(reading)s” names no level under which it may come off",
+            reading=rule.reading,
+        )
     known = [
         (value, limit.value, agent.name)
         for agent in air.agents
@@ -69,8 +73,10 @@ def _reading_trouble(rule: HouseRule, air: TaskAir) -> str:
     ]
     over = next((name for value, limit, name in known if value > limit * _HAIR), "")
     if over:
-        return f"“{rule.reading}” lets it come off over a limit of {over}"
-    return "" if known else f"“{rule.reading}” can be held against no limit of what is in its air"
+        return said("“%(reading)s” lets it come off over a limit of %(over)s", reading=rule.reading, over=over)
+    return (
+        "" if known else said("“%(reading)s” can be held against no limit of what is in its air", reading=rule.reading)
+    )
 
 
 def _barred_by_policy(facts: Facts, rule: HouseRule, task: str) -> list[dict[str, str]]:
@@ -79,8 +85,8 @@ def _barred_by_policy(facts: Facts, rule: HouseRule, task: str) -> list[dict[str
         reasons = facts.selection.reasons.get((f"tasks.{task}", f"masks.{mask}"), ())
         of_policies = [reason for reason in reasons if reason.code.startswith("POL-")]
         if of_policies:
-            setter = str(of_policies[0].words.get("policy", "a policy"))
-            found.append({"trouble": f"{setter} bars that mask", "citation": setter})
+            setter = of_policies[0].words.get("policy") or said("a policy")
+            found.append({"trouble": said("%(setter)s bars that mask", setter=setter), "citation": setter})
     return found
 
 
@@ -151,7 +157,7 @@ def _kept_out(facts: Facts, subject: Subject) -> CheckResult:
         if rule.rule is RuleKind.PROHIBITED and rule.act is Act.ENTERING and not _has_reading(rule)
     ]
     if group is None or not forbidding:
-        return CheckResult((path,), nothing="No rule keeps a group out of what they do.")
+        return CheckResult((path,), nothing=said("No rule keeps a group out of what they do."))
     faults = [
         (path, {"group": names[group], "rule": rule.says, "task": task.name})
         for _, rule, task in forbidding
@@ -184,7 +190,7 @@ def _index_kept(facts: Facts, subject: Subject) -> CheckResult:
     ]
     places = (path, *(at for at, _ in rules), *(at for at, _ in read))
     if not rules or not read:
-        return CheckResult(places, nothing="No rule goes by an index here, or none was read.")
+        return CheckResult(places, nothing=said("No rule goes by an index here, or none was read."))
     faults = tuple(
         (at, {"rule": rule.says, "index": number_text(index), "most": number_text(rule.index), "task": task.name})
         for at, index in read
@@ -212,7 +218,7 @@ def _kept_in_emergencies(facts: Facts, _subject: Subject) -> CheckResult:
                 for _, rule in barring
                 if (not rule.masks or mask in rule.masks) and any(holds_in(facts, rule, task) for task in tasks)
             ]
-    nothing = "" if barring and read else "No rule bars a mask, or no emergency names one."
+    nothing = "" if barring and read else said("No rule bars a mask, or no emergency names one.")
     return CheckResult((*read, *(at for at, _ in barring)), tuple(faults), tuple(read), nothing)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from progdoc.core.said import said, said_join
 from progdoc.model.description.workplace import Industry, Task
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
@@ -15,12 +16,12 @@ from progdoc.rules.requirement import Subject
 __all__ = ["industry_said_where_it_decides"]
 
 _OWN_SECTIONS = {
-    "hot_work": "hot work",
-    "blasting": "abrasive blasting",
-    "spraying": "spray finishing",
-    "confined_space": "confined spaces",
+    "hot_work": said("hot work"),
+    "blasting": said("abrasive blasting"),
+    "spraying": said("spray finishing"),
+    "confined_space": said("confined spaces"),
     "structural_fire": "fire-fighting",
-    "protection_level": "work at hazardous waste",
+    "protection_level": said("work at hazardous waste"),
 }
 
 
@@ -33,13 +34,15 @@ def industry_said_where_it_decides(facts: Facts, subject: Subject) -> CheckResul
     agents = facts.selection.air[task.id].agents
     differs = tuple(dict.fromkeys(_what_differs(task, agents)))
     if differs:
-        return CheckResult((place,), ((place, {"differs": ", ".join(differs)}),))
-    return CheckResult((place,), nothing="The limits of all three industries are the same for what is in this air.")
+        return CheckResult((place,), ((place, {"differs": said_join(differs, ", ")}),))
+    return CheckResult(
+        (place,), nothing=said("The limits of all three industries are the same for what is in this air.")
+    )
 
 
 def _what_differs(task: Task, agents: tuple[Assessment, ...]) -> Iterator[str]:
     if not agents:
-        yield "agents that nobody described yet"
+        yield said("agents that nobody described yet")
     yield from (agent.hazard.agent for agent in agents if _differs(agent))
     yield from (words for name, words in _OWN_SECTIONS.items() if getattr(task, name))
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from progdoc.core.numbers import long_date
+from progdoc.core.said import said
 from progdoc.model.description.people import Person
 from progdoc.rules.check_result import CheckResult, person_of
 from progdoc.rules.facts import Facts
@@ -28,7 +29,7 @@ def _nobody_who_left(facts: Facts, _subject: Subject) -> CheckResult:
         for name, person in gone.items()
         if name in text.casefold() and name not in present
     ]
-    return CheckResult((), tuple(faults), nothing="Nobody who has left is named as who does something.")
+    return CheckResult((), tuple(faults), nothing=said("Nobody who has left is named as who does something."))
 
 
 def _is_here(facts: Facts, person: Person) -> bool:
@@ -45,7 +46,7 @@ def _nothing_after_leaving(facts: Facts, subject: Subject) -> CheckResult:
     days = [(f"{path}.{field}[{i}].date", one.date) for field in _DATED for i, one in enumerate(getattr(person, field))]
     left = person.left or facts.as_of
     faults = tuple((at, {"left": long_date(left), "date": long_date(day)}) for at, day in days if day > left)
-    return CheckResult((f"{path}.left",), faults, nothing="Nothing is recorded of them after they left.")
+    return CheckResult((f"{path}.left",), faults, nothing=said("Nothing is recorded of them after they left."))
 
 
 _DATED = ("medical", "fit_tests", "training", "surveillance", "changes")

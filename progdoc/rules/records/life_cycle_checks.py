@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from progdoc.core.numbers import long_date
+from progdoc.core.said import said
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
@@ -18,11 +19,15 @@ def _consent_signed(facts: Facts, subject: Subject) -> CheckResult:
     person, path = person_of(facts, subject), f"{person_path(facts, subject)}.consented"
     group = next((one for one in facts.description.groups if one.id == person.group), None)
     if group is None or group.consent_form is None or not group.covered:
-        return CheckResult((path,), nothing="Their group has no consent form.")
+        return CheckResult((path,), nothing=said("Their group has no consent form."))
     first = min((entry.date for entry in person.medical), default=None)
-    trouble = "" if person.consented is not None else "that they signed it is not on record"
+    trouble = "" if person.consented is not None else said("that they signed it is not on record")
     if person.consented is not None and first is not None and person.consented > first:
-        trouble = f"they signed it on {long_date(person.consented)}, after the recommendation of {long_date(first)}"
+        trouble = said(
+            "they signed it on %(consented)s, after the recommendation of %(first)s",
+            consented=long_date(person.consented),
+            first=long_date(first),
+        )
     words = {"group": group.name, "form": group.consent_form, "trouble": trouble}
     return CheckResult((path,), ((path, words),) if trouble else (), (path,))
 
@@ -40,13 +45,46 @@ def _way_in_order(facts: Facts, subject: Subject) -> CheckResult:
         mask = label_of(facts.masks[issued.mask][1])
         back = max((one.date for one in person.returned if one.mask == issued.mask), default=None)
         if issued.since is not None and asked is not None and issued.since < asked:
-            faults.append((at, {"trouble": f"{mask} was handed out before it was asked for, on {long_date(asked)}"}))
+            faults.append(
+                (
+                    at,
+                    {
+                        "trouble": said(
+                            "%(mask)s was handed out before it was asked for, on %(asked)s",
+                            mask=mask,
+                            asked=long_date(asked),
+                        )
+                    },
+                )
+            )
         elif issued.since is not None and asked is not None and cleared is not None and issued.since < cleared:
-            faults.append((at, {"trouble": f"{mask} was handed out before the recommendation of {long_date(cleared)}"}))
+            faults.append(
+                (
+                    at,
+                    {
+                        "trouble": said(
+                            "%(mask)s was handed out before the recommendation of %(cleared)s",
+                            mask=mask,
+                            cleared=long_date(cleared),
+                        )
+                    },
+                )
+            )
         if back is not None and (issued.since is None or issued.since < back):
-            faults.append((at, {"trouble": f"{mask} was given back on {long_date(back)}, and is still listed as worn"}))
+            faults.append(
+                (
+                    at,
+                    {
+                        "trouble": said(
+                            "%(mask)s was given back on %(back)s, and is still listed as worn",
+                            mask=mask,
+                            back=long_date(back),
+                        )
+                    },
+                )
+            )
     read = (f"{path}.masks", f"{path}.requested", f"{path}.medical", f"{path}.returned")
-    return CheckResult(read, tuple(faults), nothing="" if person.masks else "They have no mask.")
+    return CheckResult(read, tuple(faults), nothing="" if person.masks else said("They have no mask."))
 
 
 LIFE_CYCLE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from progdoc.core.numbers import long_date
+from progdoc.core.said import said, said_join
 from progdoc.model.description.devices import Inspection, InspectionResult
 from progdoc.model.description.masks import Issue, Mask
 from progdoc.model.description.quantities import Quantity
@@ -62,7 +63,7 @@ def _stock_for_all_wearers(facts: Facts, subject: Subject) -> CheckResult:
     path, mask = facts.masks[subject.ids[0].partition(".")[2]]
     paths = (f"{path}.issue", f"{path}.in_stock")
     if mask.in_stock is None and not mask.units:
-        return CheckResult(paths, nothing="Nobody says how many there are.")
+        return CheckResult(paths, nothing=said("Nobody says how many there are."))
     short = shortage(facts, mask)
     if short is None or short[1] == 0 or mask.issue is not Issue.EXCLUSIVE:  # that there is none is told apart
         return CheckResult(paths, shown=(_place(path, mask),))
@@ -82,7 +83,7 @@ def _sound_piece_left(facts: Facts, subject: Subject) -> CheckResult:
     path, mask = facts.masks[subject.ids[1].partition(".")[2]]
     place = f"{path}.units"
     if not mask.units:
-        return CheckResult((place,), nothing="Its pieces have no records of their own.")
+        return CheckResult((place,), nothing=said("Its pieces have no records of their own."))
     best = best_state(mask, facts.as_of, charge_needed(facts.rules, mask))
     if best is UnitState.UNSAID:
         return CheckResult((place,), ask=(place,))
@@ -94,13 +95,19 @@ def _defect_put_right(facts: Facts, subject: Subject) -> CheckResult:
     unit, path = facts.value_at(subject.path), f"{subject.path}.inspections"
     newest = newest_inspection(unit, facts.as_of)
     if newest is None:
-        return CheckResult((path,), nothing="No inspection of it is recorded.")
+        return CheckResult((path,), nothing=said("No inspection of it is recorded."))
     place, (number, record) = f"{path}[{newest[0]}]", newest
     if unit_state(unit, facts.as_of) is not UnitState.DEFECTIVE:
         return CheckResult((place,), shown=(place,))
-    told = f"“{record.remedy}” is all that is said of a remedy" if record.remedy else "no remedy is told"
+    told = (
+        said("“%(remedy)s” is all that is said of a remedy", remedy=record.remedy)
+        if record.remedy
+        else said("no remedy is told")
+    )
     if waits := awaited_repair(unit, facts.as_of):
-        told = f"nothing tells what was put right since it was out of service on {long_date(waits.date)}"
+        told = said(
+            "nothing tells what was put right since it was out of service on %(date)s", date=long_date(waits.date)
+        )
     found = found_defect(record.findings or "") or record.findings or "repaired"
     words = {"date": long_date(record.date), "found": found, "told": told}
     return CheckResult((place,), ((f"{path}[{number}].remedy", words),))
@@ -111,12 +118,17 @@ def _result_given(facts: Facts, subject: Subject) -> CheckResult:
     unit, path = facts.value_at(subject.path), f"{subject.path}.inspections"
     newest = newest_inspection(unit, facts.as_of)
     if newest is None:
-        return CheckResult((path,), nothing="No inspection of it is recorded.")
+        return CheckResult((path,), nothing=said("No inspection of it is recorded."))
     place, record = f"{path}[{newest[0]}]", newest[1]
     if unit_state(unit, facts.as_of) is not UnitState.UNSAID:
         return CheckResult((place,), shown=(place,))
-    told = "; ".join(
-        f"“{text}”" for text in (record.by if record.result else "", record.findings, record.remedy) if text
+    told = said_join(
+        (
+            said("“%(text)s”", text=text)
+            for text in (record.by if record.result else "", record.findings, record.remedy)
+            if text
+        ),
+        "; ",
     )
     words = {"date": long_date(record.date), "told": told or "nothing"}
     return CheckResult((place,), ((f"{place}.{'by' if record.result else 'result'}", words),))
@@ -128,7 +140,7 @@ def _charged_again(facts: Facts, subject: Subject) -> CheckResult:
     newest = newest_inspection(unit, facts.as_of)
     charge = charge_needed(facts.rules, facts.masks[subject.ids[0].partition(".")[2]][1])
     if newest is None or charge is None:
-        return CheckResult((path,), nothing="No inspection of it is recorded, or it has no cylinder.")
+        return CheckResult((path,), nothing=said("No inspection of it is recorded, or it has no cylinder."))
     place, record = f"{path}[{newest[0]}]", newest[1]
     rated = unit.cylinder.rated if unit.cylinder else None
     found = low_charge(record, charge, rated)
@@ -150,7 +162,7 @@ def _pressure_recorded(facts: Facts, subject: Subject) -> CheckResult:
     unit, path = facts.value_at(subject.path), f"{subject.path}.inspections"
     newest = newest_inspection(unit, facts.as_of)
     if newest is None or newest[1].result is InspectionResult.OUT_OF_SERVICE:
-        return CheckResult((path,), nothing="No inspection of it is recorded, or it is out of service.")
+        return CheckResult((path,), nothing=said("No inspection of it is recorded, or it is out of service."))
     place, record = f"{path}[{newest[0]}].pressure", newest[1]
     rated = unit.cylinder.rated if unit.cylinder else None
     if record.pressure is None and record.gauge is not None and rated is not None:
@@ -164,7 +176,7 @@ def _remark_put_right(facts: Facts, subject: Subject) -> CheckResult:
     newest = newest_inspection(unit, facts.as_of)
     charge = charge_needed(facts.rules, facts.masks[subject.ids[0].partition(".")[2]][1])
     if newest is None or unit_state(unit, facts.as_of, charge) is not UnitState.SOUND:
-        return CheckResult((path,), nothing="No inspection found it fit to be worn.")
+        return CheckResult((path,), nothing=said("No inspection found it fit to be worn."))
     place, record = f"{path}[{newest[0]}]", newest[1]
     words = {"date": long_date(record.date), "found": record.findings or ""}
     return CheckResult((place,), () if is_plain(record) else ((f"{place}.remedy", words),), shown=(place,))
@@ -175,7 +187,7 @@ def _enough_for_a_task(facts: Facts, subject: Subject) -> CheckResult:
     path, mask = facts.masks[subject.ids[0].partition(".")[2]]
     paths, pieces = (f"{path}.in_stock", f"{path}.units", f"{path}.issue"), _pieces(mask)
     if mask.issue is Issue.EXCLUSIVE or mask.disposable or not pieces:
-        return CheckResult(paths, nothing="It has one wearer each, or there is none of it.")
+        return CheckResult(paths, nothing=said("It has one wearer each, or there is none of it."))
     faults = tuple(
         (f"{place}.people", {"task": label_of(task), "wearers": str(len(set(task.people))), "pieces": str(pieces)})
         for place, task in facts.tasks_by_mask.get(mask.id, ())

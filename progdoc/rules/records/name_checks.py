@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable, Iterator, Set
 from functools import cache
 
+from progdoc.core.said import said, said_join
 from progdoc.model.description.ids import references
 from progdoc.model.description.masks import Filter, Gas, Mask, Particulate
 from progdoc.rules.check_result import CheckResult, person_of, person_path
@@ -41,11 +42,11 @@ def _called_what_it_is(facts: Facts, _subject: Subject) -> CheckResult:
         if not _DENIED.search(name) and (told := next(found, None))
     ]
     faults += [
-        (f"{path}.name", {"name": mask.name or "", "called": words, "is": "a mask in use, not as withdrawn"})
+        (f"{path}.name", {"name": mask.name or "", "called": words, "is": said("a mask in use, not as withdrawn")})
         for path, mask in facts.masks.values()
         if mask.withdrawn is None and (words := _set_aside(mask.name or ""))
     ]
-    return CheckResult(("masks", "filters"), tuple(faults), nothing="No name tells another thing.")
+    return CheckResult(("masks", "filters"), tuple(faults), nothing=said("No name tells another thing."))
 
 
 def _set_aside(name: str) -> str:
@@ -59,7 +60,7 @@ def _set_aside(name: str) -> str:
 
 def _of_mask(mask: Mask, name: str) -> Iterator[tuple[str, str]]:
     if not mask.escape_only and (found := telling("escape_set").search(name)):
-        yield found[0], "a mask to work in, not for escape only"
+        yield found[0], said("a mask to work in, not for escape only")
     kinds = {facepiece: found[0] for facepiece, words in _kind_words() if (found := words.search(name))}
     if kinds and mask.facepiece is not None and str(mask.facepiece) not in kinds:
         yield next(iter(kinds.values())), str(mask.facepiece).replace("-", " ")
@@ -75,15 +76,18 @@ def _of_filter(part: Filter, name: str) -> Iterator[tuple[str, str]]:
     for gas, words in _gas_words().items():
         found = words.search(name)
         if found and gas not in gases:
-            against = " and ".join(sorted(str(one).replace("-", " ") for one in gases))
-            yield found[0], f"against {against or 'particles alone'}"
+            against = said_join(sorted(str(one).replace("-", " ") for one in gases), said(" and "))
+            yield found[0], said("against %(against)s", against=against or "particles alone")
 
 
 def _of_class(name: str, described: Particulate | None) -> Iterator[tuple[str, str]]:
     classes = _CLASS.finditer(name)
     named = {f"{found['series']}{found['grade']}".upper() if found["series"] else "HEPA" for found in classes}
     if named and (described is None or str(described) not in named):
-        yield " and ".join(sorted(named)), str(described) if described else "no filter against particles"
+        yield (
+            said_join(sorted(named), said(" and ")),
+            str(described) if described else said("no filter against particles"),
+        )
 
 
 @cache
@@ -114,7 +118,9 @@ def _named_once(facts: Facts, _subject: Subject) -> CheckResult:
         if str(one) in known:
             faults.append((f"procedures.fit_testing.protocols[{i}]", {"name": str(one), "list": "protocols"}))
         known.add(str(one))
-    return CheckResult(("tasks", "masks"), tuple(faults), nothing="" if faults else "No list names anything twice.")
+    return CheckResult(
+        ("tasks", "masks"), tuple(faults), nothing="" if faults else said("No list names anything twice.")
+    )
 
 
 def _names_somebody(facts: Facts, _subject: Subject) -> CheckResult:
@@ -136,12 +142,12 @@ def _names_somebody(facts: Facts, _subject: Subject) -> CheckResult:
         and not answers_by_a_no(text, path)
         and not any(name in _spaced(text) for name in whole)
     ]
-    return CheckResult(tuple(asked), tuple(faults), nothing="Every text that is to tell who names somebody.")
+    return CheckResult(tuple(asked), tuple(faults), nothing=said("Every text that is to tell who names somebody."))
 
 
 def _spaced(text: str) -> str:
     """Return the words of a text in small letters, with a space around each."""
-    return f" {' '.join(_WORD.findall(text.casefold()))} "
+    return said(" %(findall)s ", findall=" ".join(_WORD.findall(text.casefold())))
 
 
 def _in_english(facts: Facts, _subject: Subject) -> CheckResult:
@@ -152,7 +158,7 @@ def _in_english(facts: Facts, _subject: Subject) -> CheckResult:
         for path, text in told.items()
         if said_by(text) is Said.ANSWER and (language := unread_language(text))
     ]
-    return CheckResult(tuple(told), tuple(faults), nothing="Every text seems to be in English.")
+    return CheckResult(tuple(told), tuple(faults), nothing=said("Every text seems to be in English."))
 
 
 def _given_by_somebody_known(facts: Facts, subject: Subject) -> CheckResult:
@@ -174,7 +180,7 @@ def _given_by_somebody_known(facts: Facts, subject: Subject) -> CheckResult:
         if text is not None and said_by(text) is Said.ANSWER and not names_a_holder(text, facts.who_may_teach)
     )
     read = (f"{path}.fit_tests", f"{path}.training", *WHO_TEACHES)
-    return CheckResult(read, faults, nothing="No stranger is named as tester or trainer.")
+    return CheckResult(read, faults, nothing=said("No stranger is named as tester or trainer."))
 
 
 def _sources_named(facts: Facts, _subject: Subject) -> CheckResult:
@@ -188,7 +194,7 @@ def _sources_named(facts: Facts, _subject: Subject) -> CheckResult:
         for path, text in asked.items()
         if said_by(text) is Said.ANSWER and not names_a_source(text, known)
     ]
-    return CheckResult(tuple(asked), tuple(faults), nothing="Every source that is told names something.")
+    return CheckResult(tuple(asked), tuple(faults), nothing=said("Every source that is told names something."))
 
 
 NAME_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {

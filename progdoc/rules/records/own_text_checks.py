@@ -6,6 +6,7 @@ import difflib
 import re
 from collections.abc import Callable
 
+from progdoc.core.said import said, said_join, same
 from progdoc.model.description.own_texts import OwnSection
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult
@@ -39,20 +40,30 @@ def _has_a_place(facts: Facts, _subject: Subject) -> CheckResult:
         for i, one in enumerate(own)
         if (trouble := _trouble(one, known))
     ]
-    return CheckResult(("own_sections",), tuple(faults), nothing="Every text of the firm's own has its place.")
+    return CheckResult(("own_sections",), tuple(faults), nothing=said("Every text of the firm's own has its place."))
 
 
 def _trouble(own: OwnSection, known: frozenset[str]) -> str:
     named = {way: getattr(own, way) for way in _WAYS if getattr(own, way)}
     if not named:
-        return "names no place"
+        return said("names no place")
     if len(named) > 1:
-        return f"names {len(named)} places ({', '.join(f'`{way}`' for way in named)}), and {next(iter(named))} counts"
+        return said(
+            "names %(n)s places (%(named)s), and %(next)s counts",
+            n=len(named),
+            named=said_join((same(f"`{way}`") for way in named), ", "),
+            next=same(next(iter(named))),
+        )
     ((way, place),) = named.items()
     if place in known:
         return ""
     near = difflib.get_close_matches(place, sorted(known), 1, 0.6)
-    return f"is to stand {way} `{place}`, which the program has not" + (f"; did you mean `{near[0]}`?" if near else "")
+    return said(
+        "is to stand %(way)s `%(place)s`, which the program has not%(near)s",
+        way=said(way),
+        place=same(place),
+        near=said("; did you mean `%(near)s`?", near=same(near[0])) if near else "",
+    )
 
 
 def _term_of_the_law(facts: Facts, _subject: Subject) -> CheckResult:
@@ -63,18 +74,20 @@ def _term_of_the_law(facts: Facts, _subject: Subject) -> CheckResult:
         for i, one in enumerate(defined)
         if (law := _meaning_of_its_own(facts, one.term))
     ]
-    return CheckResult(("definitions",), tuple(faults), nothing="No word of the law is given a meaning of its own.")
+    return CheckResult(
+        ("definitions",), tuple(faults), nothing=said("No word of the law is given a meaning of its own.")
+    )
 
 
 def _meaning_of_its_own(facts: Facts, term: str) -> str:
     if law := law_term(term):
-        return f"the standard has a meaning of its own for it ({law})"
+        return said("the standard has a meaning of its own for it (%(law)s)", law=law)
     if is_word_of_duty(term):
-        return "duties are told by that word all through the program"
+        return said("duties are told by that word all through the program")
     for things in (facts.masks, facts.filters, facts.tasks):
         for _, thing in things.values():
             if label_of(thing).casefold() == term.strip().casefold():
-                return f"`{thing.id}` goes by that name here"
+                return said("`%(thing)s` goes by that name here", thing=same(thing.id))
     return ""
 
 
@@ -82,7 +95,7 @@ def _keeps_the_program(facts: Facts, _subject: Subject) -> CheckResult:
     """No text that answers no question lets somebody off a duty, or certifies the program; no step keeps people in."""
     texts = [entry for entry in facts.texts_in("") if _OWN.match(entry[0])]
     faults = [(path, {"text": text, "words": words}) for path, text in texts if (words := _against(path, text))]
-    return CheckResult((), tuple(faults), nothing="No text of the firm's own speaks against the program.")
+    return CheckResult((), tuple(faults), nothing=said("No text of the firm's own speaks against the program."))
 
 
 def _against(path: str, text: str) -> str:
@@ -100,7 +113,7 @@ def _answers(facts: Facts, _subject: Subject) -> CheckResult:
     """No text of the firm's own is a bare refusal, a promise or a guess: it is printed as if it told something."""
     texts = [entry for entry in facts.texts_in("") if _OWN.match(entry[0]) or entry[0] == _REASONS]
     faults = [(path, {"text": text}) for path, text in texts if refuses_or_guesses(text)]
-    return CheckResult((), tuple(faults), nothing="No text of the firm's own is empty.")
+    return CheckResult((), tuple(faults), nothing=said("No text of the firm's own is empty."))
 
 
 OWN_TEXT_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {

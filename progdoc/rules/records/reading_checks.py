@@ -10,6 +10,7 @@ from collections.abc import Callable
 from datetime import date
 
 from progdoc.core.numbers import long_date
+from progdoc.core.said import said, said_join
 from progdoc.model.description.people import Person, ReadEntry
 from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
@@ -48,11 +49,15 @@ def _unread(facts: Facts, subject: Subject) -> CheckResult:
     person, path = person_of(facts, subject), f"{person_path(facts, subject)}.has_read"
     info = facts.description.program
     if info.revision is None or info.effective is None or info.effective > facts.as_of:
-        return CheckResult((path,), nothing="No revision with a number and a day is in force yet.")
+        return CheckResult((path,), nothing=said("No revision with a number and a day is in force yet."))
     if unread_since(facts, person) is None:
         return CheckResult((path,))
     last = last_read(person, facts.as_of)
-    read = f"the last one was revision {last.revision}, on {long_date(last.date)}" if last else "none is signed for yet"
+    read = (
+        said("the last one was revision %(revision)s, on %(date)s", revision=last.revision, date=long_date(last.date))
+        if last
+        else said("none is signed for yet")
+    )
     return CheckResult((path,), ((path, {"revision": info.revision, "read": read}),))
 
 
@@ -61,27 +66,30 @@ def _of_no_revision(facts: Facts, subject: Subject) -> CheckResult:
     person, path = person_of(facts, subject), f"{person_path(facts, subject)}.has_read"
     info = facts.description.program
     known = {entry.revision for entry in info.history} | ({info.revision} if info.revision else set())
-    told = f"the program knows {', '.join(sorted(known))}"
+    told = said("the program knows %(known)s", known=said_join(sorted(known), ", "))
     faults = [
         (f"{path}[{i}].revision", {"revision": entry.revision, "known": told})
         for i, entry in enumerate(person.has_read)
         if known and entry.revision not in known
     ]
     faults += [
-        (f"{path}[{i}].date", {"revision": entry.revision, "known": f"on {long_date(entry.date)} there was none yet"})
+        (
+            f"{path}[{i}].date",
+            {"revision": entry.revision, "known": said("on %(date)s there was none yet", date=long_date(entry.date))},
+        )
         for i, entry in enumerate(person.has_read)
         if entry.revision in known and _is_too_early(facts, entry)
     ]
-    return CheckResult((path,), tuple(faults), nothing="No revision is signed for that is not known.")
+    return CheckResult((path,), tuple(faults), nothing=said("No revision is signed for that is not known."))
 
 
 def _in_the_history(facts: Facts, _subject: Subject) -> CheckResult:
     """The history has an entry for the revision that takes effect."""
     info, path = facts.description.program, "program.history"
     if info.revision is None or info.effective is None:
-        return CheckResult((path,), nothing="No revision with a number and a day is described yet.")
+        return CheckResult((path,), nothing=said("No revision with a number and a day is described yet."))
     if any(entry.revision == info.revision for entry in info.history):
-        return CheckResult((path,), nothing="The history has an entry for the revision.")
+        return CheckResult((path,), nothing=said("The history has an entry for the revision."))
     return CheckResult((path,), ((path, {"revision": info.revision}),))
 
 
@@ -94,7 +102,7 @@ def _named_in_the_history(facts: Facts, subject: Subject) -> CheckResult:
         for i, entry in enumerate(program.program.history)
         if name and name in entry.summary and name not in run_it and _is_named(name, entry.summary)
     ]
-    return CheckResult(("program.history",), tuple(faults), nothing="The history does not name them.")
+    return CheckResult(("program.history",), tuple(faults), nothing=said("The history does not name them."))
 
 
 def _is_named(name: str, text: str) -> bool:

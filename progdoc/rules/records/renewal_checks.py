@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from progdoc.core.said import said, said_join
 from progdoc.model.description.renewal import RenewalPoint, RenewalQuestion
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
@@ -13,7 +14,7 @@ __all__ = ["RENEWAL_CHECKS"]
 
 _OF_EVALUATIONS = (RenewalQuestion.EVALUATION, RenewalQuestion.OPEN_FINDINGS)
 _NAMES_NOBODY = (RenewalQuestion.PEOPLE, RenewalQuestion.NEW_PEOPLE)  # its ids tell who works here
-_NONE = "No renewal is under way."
+_NONE = said("No renewal is under way.")
 
 Check = Callable[[Facts, Subject], CheckResult]
 
@@ -32,7 +33,11 @@ def _open_points(wanted: Callable[[RenewalPoint], bool]) -> Check:
 def _topic(point: RenewalPoint) -> Iterator[str]:
     yield point.question.value.replace("-", " ")
     if point.about:
-        yield f" ({len(point.about)})" if point.question in _NAMES_NOBODY else f" ({', '.join(point.about)})"
+        yield (
+            said(" (%(n)s)", n=len(point.about))
+            if point.question in _NAMES_NOBODY
+            else said(" (%(about)s)", about=said_join(point.about, ", "))
+        )
 
 
 RENEWAL_CHECKS: dict[str, Check] = {

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
+from progdoc.core.said import said, said_join
 from progdoc.model.description.emergency_plans import RetrievalBy, RetrievalPart
 from progdoc.model.description.masks import Issue, Mask, Mode
 from progdoc.model.description.people import MedicalLimit, Person, Recommendation
@@ -117,7 +118,9 @@ def _enough_to_escape(facts: Facts, subject: Subject) -> CheckResult:
     inside = facts.description.procedures.emergencies.idlh.inside if _is_deadly(facts, task.id) else None
     needed = min(named, int(inside)) if inside else named
     if not needed or not known or len(known) < len(counted):
-        return CheckResult((place, f"{path}.people"), nothing="Nobody counts them, or nobody is named who works there.")
+        return CheckResult(
+            (place, f"{path}.people"), nothing=said("Nobody counts them, or nobody is named who works there.")
+        )
     found = sum(sound + unsaid for sound, unsaid in known)
     return result_at(place, {"found": str(found), "needed": str(needed)} if found < needed else None)
 
@@ -131,7 +134,7 @@ def _enough_cleared(facts: Facts, _subject: Subject) -> CheckResult:
     have_one = [(person, own) for _, person in facts.present if (own := _sets_of(facts, person))]
     read = ("people", place)
     if not have_one:
-        return CheckResult(read, nothing="Nobody has a mask to rescue in, which is told elsewhere.")
+        return CheckResult(read, nothing=said("Nobody has a mask to rescue in, which is told elsewhere."))
     barred = [person for person, own in have_one if _is_barred(facts, person, own)]
     left, needed = len(have_one) - len(barred), stand_by(facts)
     if left < needed and barred:
@@ -163,16 +166,16 @@ def _gear_is_whole(facts: Facts, _subject: Subject) -> CheckResult:
     if plan.retrieval_by is RetrievalBy.EQUAL:
         named = f"{_IDLH}.retrieval"
         is_named = plan.retrieval is not None and said_by(plan.retrieval) is Said.ANSWER
-        return result_at(named, None if is_named else {"means": "equal means", "missing": "what that is"})
+        return result_at(named, None if is_named else {"means": said("equal means"), "missing": said("what that is")})
     if plan.retrieval_by is None:
-        return CheckResult((place,), nothing="No retrieval gear is named, which is asked elsewhere.")
+        return CheckResult((place,), nothing=said("No retrieval gear is named, which is asked elsewhere."))
     denied = {part for part in RetrievalPart if lacks_part(plan.retrieval or "", part)}
     found = set(plan.retrieval_with) - denied
     missing = [part.value for part in (RetrievalPart.HARNESS, RetrievalPart.LINE) if part not in found]
     if not {RetrievalPart.WINCH, RetrievalPart.FIXED_POINT} & found:
-        missing.append("winch or fixed point")
+        missing.append(said("winch or fixed point"))
     place = f"{_IDLH}.retrieval" if denied & set(plan.retrieval_with) else place
-    return result_at(place, {"means": "retrieval gear", "missing": ", ".join(missing)} if missing else None)
+    return result_at(place, {"means": said("retrieval gear"), "missing": said_join(missing, ", ")} if missing else None)
 
 
 def lacks_part(text: str, part: RetrievalPart) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Callable, Iterable, Iterator
 
+from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.model.description.program import Program
 from progdoc.model.description.roles import BodyKind, Duty, Role
 from progdoc.model.description.typed_text import ID
@@ -31,7 +32,9 @@ def _holder_named(facts: Facts, _subject: Subject) -> CheckResult:
     asked = [(path, role) for path, role in _roles(program) if role.duties and role.body not in outside]
     faults = [(f"{path}.holders", {"role": role.title}) for path, role in asked if not _some(role.holders)]
     return CheckResult(
-        tuple(f"{path}.holders" for path, _ in asked), tuple(faults), nothing="" if asked else "No role has a duty."
+        tuple(f"{path}.holders" for path, _ in asked),
+        tuple(faults),
+        nothing="" if asked else said("No role has a duty."),
     )
 
 
@@ -56,15 +59,17 @@ def _holder_known(facts: Facts, _subject: Subject) -> CheckResult:
                     faults.append(
                         (
                             f"{path}.{field}[{i}]",
-                            {"holder": one, "role": role.title, "hint": ", which is a role and nobody"},
+                            {"holder": one, "role": role.title, "hint": said(", which is a role and nobody")},
                         )
                     )
                 elif one in gone:
-                    faults.append((f"{path}.{field}[{i}]", {"holder": one, "role": role.title, "hint": "; they left"}))
+                    faults.append(
+                        (f"{path}.{field}[{i}]", {"holder": one, "role": role.title, "hint": said("; they left")})
+                    )
                 elif ID.fullmatch(one) and one not in facts.people:
                     near = difflib.get_close_matches(one, list(facts.people), 1, 0.6)
-                    known = f" Did you mean `{near[0]}`?" if near else ""
-                    hint = f", and nobody under `people` has that id.{known}"
+                    known = said(" Did you mean `%(near)s`?", near=same(near[0])) if near else ""
+                    hint = said(", and nobody under `people` has that id.%(known)s", known=known)
                     faults.append((f"{path}.{field}[{i}]", {"holder": one, "role": role.title, "hint": hint}))
     return CheckResult(("roles",), tuple(faults), ("roles",))
 
@@ -79,7 +84,7 @@ def _held_twice(facts: Facts, _subject: Subject) -> CheckResult:
 
 def _split(facts: Facts, is_wrong: Callable[[tuple[str, ...]], bool]) -> CheckResult:
     faults = [
-        (path, {"duty": duty.value.replace("-", " "), "whom": whom, "roles": " and ".join(titles)})
+        (path, {"duty": said_choice(duty), "whom": whom, "roles": said_join(titles, said(" and "))})
         for duty in Duty
         for path, whom, titles in split_faults(facts.description, duty)
         if is_wrong(titles)
@@ -106,7 +111,7 @@ def _always_covered(facts: Facts, _subject: Subject) -> CheckResult:
         for path, role, _ in asked
     )
     faults_once = tuple(dict(faults).items())
-    return CheckResult(read, faults_once, shown, "" if asked else "No role has such a duty.")
+    return CheckResult(read, faults_once, shown, "" if asked else said("No role has such a duty."))
 
 
 def _part_told(facts: Facts, _subject: Subject) -> CheckResult:
@@ -120,7 +125,7 @@ def _part_told(facts: Facts, _subject: Subject) -> CheckResult:
     ]
     read = tuple(f"{path}.part" for path, _ in bodies)
     shown = tuple(f"{path}.part" if body.part else f"{path}.kind" for path, body in bodies)
-    return CheckResult(read, tuple(faults), shown, "" if bodies else "No contractor and no host is described.")
+    return CheckResult(read, tuple(faults), shown, "" if bodies else said("No contractor and no host is described."))
 
 
 ROLE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from progdoc.core.said import said, said_join, same
 from progdoc.model.description.hazards import Smoke
 from progdoc.model.description.workplace import Task, Use
 from progdoc.rules.air.smoke import is_beyond, is_brief, reaches
@@ -24,7 +25,7 @@ def _of_smoke(check: Callable[[Facts, _Smoky], CheckResult]) -> Callable[[Facts,
         path, task = facts.tasks[subject.ids[0].partition(".")[2]]
         place, reading = f"{subject.path}.exposure", facts.value_at(f"{subject.path}.exposure")
         if not isinstance(reading, Smoke):
-            return CheckResult((place,), nothing="It is no smoke.")
+            return CheckResult((place,), nothing=said("It is no smoke."))
         return check(facts, (path, task, place, reading))
 
     return looked_at
@@ -32,9 +33,9 @@ def _of_smoke(check: Callable[[Facts, _Smoky], CheckResult]) -> Callable[[Facts,
 
 def _reading_told(facts: Facts, smoky: _Smoky) -> CheckResult:
     _, _, place, reading = smoky
-    level = "index and PM2.5" if reading.index is None and reading.pm25 is None else ""
-    missing = [level, "" if reading.date else "the day", "" if reading.time else "the hour"]
-    words = ", ".join(filter(None, missing))
+    level = said("index and PM2.5") if reading.index is None and reading.pm25 is None else ""
+    missing = [level, "" if reading.date else said("the day"), "" if reading.time else said("the hour")]
+    words = said_join(filter(None, missing), ", ")
     return CheckResult((place,), ((place, {"missing": words}),) if words else (), shown=(f"{place}.source",))
 
 
@@ -53,7 +54,7 @@ def _steps_kept(facts: Facts, smoky: _Smoky) -> CheckResult:
     path, task, place, reading = smoky
     read = (place, f"{path}.use", f"{path}.masks", _HANDED_OUT)
     if reaches(reading, facts.law_of(task), "smoke-offered") is False:
-        return CheckResult(read, nothing="The reading lies under the first step that binds there.")
+        return CheckResult(read, nothing=said("The reading lies under the first step that binds there."))
     faults = tuple(_against_steps(facts, smoky))
     return CheckResult(read, faults, shown=(f"{path}.use",))
 
@@ -65,28 +66,41 @@ def _against_steps(facts: Facts, smoky: _Smoky) -> Iterator[tuple[str, dict[str,
     path, task, place, reading = smoky
     law = facts.law_of(task)
     if reaches(reading, law, "smoke-offered") is None:
-        yield place, {"found": "its PM2.5 is not told, by which the steps there go"}
+        yield place, {"found": said("its PM2.5 is not told, by which the steps there go")}
         return
     if reaches(reading, law, "smoke-worn") and not is_brief(reading, law) and task.use is not Use.REQUIRED:
         yield (
             f"{path}.use",
-            {"found": f"masks are worn from {law['smoke-worn'].printed} on, and the use is not required"},
+            {
+                "found": said(
+                    "masks are worn from %(smoke_worn)s on, and the use is not required",
+                    smoke_worn=law["smoke-worn"].printed,
+                )
+            },
         )
     elif not _is_named(task):
         yield (
             f"{path}.masks",
-            {"found": f"from {law['smoke-offered'].printed} on everybody is offered a mask, and none is named"},
+            {
+                "found": said(
+                    "from %(smoke_offered)s on everybody is offered a mask, and none is named",
+                    smoke_offered=law["smoke-offered"].printed,
+                )
+            },
         )
     if reaches(reading, law, "smoke-handed-out") and not facts.description.procedures.smoke.handed_out:
         step = law["smoke-handed-out"].printed
-        yield _HANDED_OUT, {"found": f"from {step} on masks are handed to each, and that is not settled"}
+        yield (
+            _HANDED_OUT,
+            {"found": said("from %(step)s on masks are handed to each, and that is not settled", step=step)},
+        )
 
 
 def _on_request(facts: Facts, smoky: _Smoky) -> CheckResult:
     path, task, place, reading = smoky
     read, law = (place, f"{path}.use", f"{path}.masks"), facts.law_of(task)
     if not reaches(reading, law, "smoke-on-request") or reaches(reading, law, "smoke-offered"):
-        return CheckResult(read, nothing="Another step is reached, or none.")
+        return CheckResult(read, nothing=said("Another step is reached, or none."))
     return CheckResult(read, () if _is_named(task) else ((f"{path}.masks", {}),), shown=(f"{path}.use",))
 
 
@@ -95,12 +109,16 @@ def _rule_looked_up(facts: Facts, smoky: _Smoky) -> CheckResult:
     _, task, place, reading = smoky
     read, law = (place, f"{place}.rule_checked"), facts.law_of(task)
     if law["smoke-index"].value is None:
-        return CheckResult(read, nothing="No step of an index is set there.")
+        return CheckResult(read, nothing=said("No step of an index is set there."))
     if reading.index is not None and reading.index < law.number("smoke-index"):
-        return CheckResult(read, nothing="The index lies under the one from which the rule binds.")
+        return CheckResult(read, nothing=said("The index lies under the one from which the rule binds."))
     if reading.rule_checked and said_by(reading.rule_checked) is Said.ANSWER:
         return CheckResult(read, shown=(read[1],))
-    told = f"the index is {reading.index:g}" if reading.index is not None else "the index is not told"
+    told = (
+        said("the index is %(index)s", index=same(f"{reading.index:g}"))
+        if reading.index is not None
+        else said("the index is not told")
+    )
     return CheckResult(read, ((read[1], {"found": told}),))
 
 
@@ -109,7 +127,7 @@ def _beyond_looked_up(facts: Facts, smoky: _Smoky) -> CheckResult:
     _, task, place, reading = smoky
     read = (place, f"{place}.rule_checked")
     if reading.pm25 is None or not is_beyond(reading, facts.law_of(task)):
-        return CheckResult(read, nothing="The smoke stays within the steps that were read.")
+        return CheckResult(read, nothing=said("The smoke stays within the steps that were read."))
     if reading.rule_checked and said_by(reading.rule_checked) is Said.ANSWER:
         return CheckResult(read, shown=(read[1],))
     return CheckResult(read, ((read[1], {"found": reading.pm25.printed}),))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from progdoc.calc.oxygen import OxygenCase
+from progdoc.core.said import said
 from progdoc.model.description.quantities import in_unit, is_no_time
 from progdoc.model.description.special_work import EntryPurpose, Monitoring, ProtectionLevel
 from progdoc.model.description.workplace import Industry
@@ -25,7 +26,7 @@ def _monitored(facts: Facts, subject: Subject) -> CheckResult:
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     entry = task.entry
     if entry is None:
-        return CheckResult((f"{path}.entry",), nothing="Nothing is said of an entry.")
+        return CheckResult((f"{path}.entry",), nothing=said("Nothing is said of an entry."))
     is_general = task.industry is Industry.GENERAL
     words = {"citation": cited(f"entry-monitoring-{'general' if is_general else 'construction'}")}
     place, because = f"{path}.entry.monitoring", f"{path}.entry.periodic_because"
@@ -40,7 +41,7 @@ def _level_d_suits(facts: Facts, subject: Subject) -> CheckResult:
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     place = f"{path}.protection_level"
     if task.protection_level is not ProtectionLevel.D:
-        return CheckResult((place,), nothing="Level D was not chosen.")
+        return CheckResult((place,), nothing=said("Level D was not chosen."))
     return result_at(place, {} if facts.is_needed(task) else None)
 
 
@@ -50,7 +51,7 @@ def _may_be_entered(facts: Facts, subject: Subject) -> CheckResult:
     place = f"{path}.entry.purpose"
     trouble, words = _trouble(facts.selection.air[task.id])
     if not trouble:
-        return CheckResult((place, f"{path}.oxygen"), nothing="Nothing shows that its air is bad.")
+        return CheckResult((place, f"{path}.oxygen"), nothing=said("Nothing shows that its air is bad."))
     entry = task.entry
     is_excused = entry is not None and entry.purpose in (EntryPurpose.RESCUE, EntryPurpose.VENTILATION)
     if entry is not None and is_excused and entry.monitoring is Monitoring.CONTINUOUS:
@@ -60,11 +61,11 @@ def _may_be_entered(facts: Facts, subject: Subject) -> CheckResult:
 
 def _trouble(air: TaskAir) -> tuple[str, dict[str, str]]:
     if air.oxygen in (OxygenCase.EXCEPTION, OxygenCase.IDLH):
-        return "the space may be short of oxygen", {"citation": cited("shipyard-space-oxygen")}
+        return said("the space may be short of oxygen"), {"citation": cited("shipyard-space-oxygen")}
     over = [agent for agent in air.agents if any(ratio.value > _OVER for ratio in agent.ratios)]
     if over:
-        return f"{over[0].hazard.agent} is over a limit in the space", {}
-    return ("the air of the space is immediately dangerous", {}) if air.danger else ("", {})
+        return said("%(agent)s is over a limit in the space", agent=over[0].hazard.agent), {}
+    return (said("the air of the space is immediately dangerous"), {}) if air.danger else ("", {})
 
 
 def _among_hazards(code: str, field: str) -> Callable[[Facts, Subject], CheckResult]:
@@ -88,7 +89,7 @@ def _alarm_not_denied(facts: Facts, subject: Subject) -> CheckResult:
     path, mask = facts.masks[subject.ids[0].partition(".")[2]]
     place = f"{path}.low_air_alarm"
     if mask.escape_only or mask.mode not in SCBA or mask.low_air_alarm is None:
-        return CheckResult((place,), nothing="It is for getting out alone, or nothing is said of an alarm.")
+        return CheckResult((place,), nothing=said("It is for getting out alone, or nothing is said of an alarm."))
     return result_at(place, None if mask.low_air_alarm else {})
 
 
@@ -96,7 +97,9 @@ def _air_lasts(facts: Facts, subject: Subject) -> CheckResult:
     """A task takes longer at a stretch than the rated time of the self-contained set worn in it."""
     _, task = facts.tasks[subject.ids[0].partition(".")[2]]
     if facts.selection.air[task.id].is_immediately_dangerous:
-        return CheckResult((f"{subject.path}.mask",), nothing="Its air is immediately dangerous, which is asked apart.")
+        return CheckResult(
+            (f"{subject.path}.mask",), nothing=said("Its air is immediately dangerous, which is asked apart.")
+        )
     return _stretch_in_set(facts, subject)
 
 
@@ -105,14 +108,16 @@ def _stretch_in_set(facts: Facts, subject: Subject) -> CheckResult:
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     place, mask = facts.masks[subject.ids[1].partition(".")[2]]
     stretch, field = (task.turn, "turn") if task.turn is not None else (task.duration, "duration")
-    said = (f"{place}.service_time", f"{path}.{field}")
+    stated = (f"{place}.service_time", f"{path}.{field}")
     if mask.escape_only or mask.mode not in SCBA or mask.service_time is None or stretch is None:
-        return CheckResult(said, nothing="It is for getting out alone, or nobody says how long air or work lasts.")
+        return CheckResult(
+            stated, nothing=said("It is for getting out alone, or nobody says how long air or work lasts.")
+        )
     if task.turn is not None and is_no_time(task.turn):
-        return CheckResult(said, ask=(said[1],))
+        return CheckResult(stated, ask=(stated[1],))
     lasts = in_unit(stretch, "min") <= in_unit(mask.service_time, "min") * _OVER
     words = {"work": f"{stretch.printed}{' at a stretch' if task.turn else ''}", "rated": mask.service_time.printed}
-    return CheckResult(said, () if lasts else ((said[0], words),), shown=said if lasts else ())
+    return CheckResult(stated, () if lasts else ((stated[0], words),), shown=stated if lasts else ())
 
 
 def _rated_time_can_be(facts: Facts, subject: Subject) -> CheckResult:
@@ -120,7 +125,7 @@ def _rated_time_can_be(facts: Facts, subject: Subject) -> CheckResult:
     path, mask = facts.masks[subject.ids[0].partition(".")[2]]
     place, shown_by = f"{path}.service_time", f"{path}.service_time_shown_by"
     if mask.service_time is None:
-        return CheckResult((place,), nothing="Its rated time is asked elsewhere.")
+        return CheckResult((place,), nothing=said("Its rated time is asked elsewhere."))
     longest = facts.law_of(*facts.tasks_of(subject)).amount("longest-rated-time", "min")
     if in_unit(mask.service_time, "min") <= longest * _OVER:
         return CheckResult((place,), shown=(place,))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from progdoc.core.numbers import text_of
+from progdoc.core.said import said
 from progdoc.model.description.hazards import Averaging, ObjectiveData, Samples
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
 from progdoc.model.description.special_work import BlastWork
@@ -34,11 +35,11 @@ def _lead_blasting_short(facts: Facts, subject: Subject) -> CheckResult:
     read = (f"{path}.blasting.work", f"{path}.duration")
     lead = _lead_in(facts, task)
     if most.value is None or lead is None:
-        return CheckResult(read, nothing="No lead is in the air of blasting in construction there.")
+        return CheckResult(read, nothing=said("No lead is in the air of blasting in construction there."))
     if isinstance(lead.hazard.exposure, Samples | ObjectiveData):
-        return CheckResult(read, nothing="The exposure was assessed, so no time is set.")
+        return CheckResult(read, nothing=said("The exposure was assessed, so no time is set."))
     if task.duration is None:
-        return CheckResult(read, ((read[1], {"found": "nobody says how long"}),))
+        return CheckResult(read, ((read[1], {"found": said("nobody says how long")}),))
     longest = facts.law_of(task).amount("lead-blasting-time", "min")
     if in_unit(task.duration, "min") <= longest * _OVER:
         return CheckResult(read, shown=(read[1],))
@@ -66,9 +67,9 @@ def _peaks_held_down(facts: Facts, subject: Subject) -> CheckResult:
     agent = next(a for a in facts.selection.air[task.id].agents if f"hazards.{a.hazard.id}" in subject.ids)
     read, law, peaks = (f"{agent.path}.exposure",), facts.law_of(task), list(_peaks(agent))
     if not peaks or any(limit.kind in _AGAINST_PEAKS for limit in agent.limits):
-        return CheckResult(read, nothing="No short sample is told, or a STEL or a ceiling is there for it.")
+        return CheckResult(read, nothing=said("No short sample is told, or a STEL or a ceiling is there for it."))
     if law[_GUIDES[0][1]].value is None:
-        return CheckResult(read, nothing="Nobody sets a guide for peaks there.")
+        return CheckResult(read, nothing=said("Nobody sets a guide for peaks there."))
     worst = ""
     for limit in agent.limits:
         if limit.kind is LimitKind.TWA and limit.value is not None:
@@ -76,7 +77,11 @@ def _peaks_held_down(facts: Facts, subject: Subject) -> CheckResult:
             levels = [in_limit_unit(peak, limit.unit, agent.substance) for peak in peaks]
             if any(level is not None and level > most * _OVER for level in levels):
                 highest = max(peaks, key=lambda peak: peak.value).printed
-                worst = f"{highest}, and the guide ends at {text_of(most, unit_symbol(limit.unit))}"
+                worst = said(
+                    "%(highest)s, and the guide ends at %(most)s",
+                    highest=highest,
+                    most=text_of(most, unit_symbol(limit.unit)),
+                )
     return CheckResult(read, ((read[0], {"found": worst}),) if worst else (), shown=() if worst else read)
 
 

@@ -8,6 +8,7 @@ from datetime import date
 
 from progdoc.calc.due_dates import due_date, is_overdue
 from progdoc.core.numbers import counted, long_date
+from progdoc.core.said import said, said_join
 from progdoc.model.description.people import Person
 from progdoc.rules.air.surveillance import (
     Surveillance,
@@ -79,10 +80,10 @@ def _days_known(facts: Facts, subject: Subject) -> CheckResult:
     rules = [(one.hazard.agent, rule) for one in agents for rule in surveillance_rules(one) if not rule.is_first]
     places = (f"{path}.days_per_year", f"{path}.frequency")
     if not rules:
-        return CheckResult(places, nothing="No standard that was read counts days in this air.")
+        return CheckResult(places, nothing=said("No standard that was read counts days in this air."))
     if days_in_year(task) is not None:
         return CheckResult(places, shown=(places[0] if task.days_per_year is not None else places[1],))
-    names, first = ", ".join(dict.fromkeys(name for name, _ in rules)), rules[0][1]
+    names, first = said_join(dict.fromkeys((name for name, _ in rules)), ", "), rules[0][1]
     words = {"agent": names, "threshold": first.threshold, "citation": first.citation}
     return CheckResult(places, ((places[0], words),))
 
@@ -95,20 +96,33 @@ def _examined(facts: Facts, subject: Subject) -> CheckResult:
     for one in found:
         if one.last is not None and not (one.due and is_overdue(one.due, facts.as_of)):
             continue
-        last = "none is recorded"
+        last = said("none is recorded")
         citation = one.rule.citation
         if one.last is not None and one.due is not None:
-            last, citation = f"the last was on {long_date(one.last)}, due {long_date(one.due)}", one.rule.again_citation
+            last, citation = (
+                said("the last was on %(last)s, due %(due)s", last=long_date(one.last), due=long_date(one.due)),
+                one.rule.again_citation,
+            )
         faults.append((path, {"asked": _asked(one), "last": last, "citation": citation}))
-    nothing = "" if found else "No standard that was read asks for examinations on so few days."
+    nothing = "" if found else said("No standard that was read asks for examinations on so few days.")
     return CheckResult((path,), tuple(faults), (path,) if found else (), nothing)
 
 
 def _asked(one: Examination) -> str:
     if one.rule.is_first:
-        return f"whoever works with {one.agent} is offered a {one.rule.what}, however few the days"
+        return said(
+            "whoever works with %(agent)s is offered a %(what)s, however few the days",
+            agent=one.agent,
+            what=one.rule.what,
+        )
     days = counted(one.days, "day")
-    return f"up to {days} a year with {one.agent}, {one.rule.what}s are due from {one.rule.threshold} on"
+    return said(
+        "up to %(days)s a year with %(agent)s, %(what)s are due from %(threshold)s on",
+        days=days,
+        agent=one.agent,
+        what=one.rule.whats,
+        threshold=one.rule.threshold,
+    )
 
 
 def _asked_about(facts: Facts, subject: Subject) -> CheckResult:
@@ -125,7 +139,7 @@ def _asked_about(facts: Facts, subject: Subject) -> CheckResult:
         for agent, standard, place in unread.values()
         if not _on_record(person, agent.substance.id if agent.substance else "", facts.as_of)
     )
-    nothing = "" if unread else "No standard with a paragraph that was not read governs this work."
+    nothing = "" if unread else said("No standard with a paragraph that was not read governs this work.")
     return CheckResult((path,), faults, (path,) if unread else (), nothing)
 
 

@@ -12,6 +12,7 @@ from datetime import date
 
 from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import long_date
+from progdoc.core.said import said, said_join
 from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.model.description.oversight import Finding
 from progdoc.model.description.quantities import Dimension, in_unit
@@ -30,7 +31,7 @@ from progdoc.rules.requirement import Subject
 __all__ = ["LOOKED_AT_AGAIN", "UPKEEP_CHECKS", "evaluated_on"]
 
 # Our choice, where nobody sets an interval: no rule, and no basis of an overdue date.
-LOOKED_AT_AGAIN = Cycle(12, 0, "good practice: a program is looked at again after a year")
+LOOKED_AT_AGAIN = Cycle(12, 0, said("good practice: a program is looked at again after a year"))
 _BATH = re.compile(r"\b(?:bleach|chlor|hypochlor|iodin)", re.IGNORECASE)
 _AFTER_THE_BATH = re.compile(r"\b(?:rins|dry|dri|shak|drip|wip)", re.IGNORECASE)
 _SECONDS = re.compile(r"\b(\w+)[ -]?(?:seconds?|secs?)\b", re.IGNORECASE)
@@ -54,7 +55,7 @@ def _disinfectant_strong(facts: Facts, _subject: Subject) -> CheckResult:
     """A bath of chlorine or iodine is named weaker, or shorter, than Appendix B-2 has it."""
     path, text = "procedures.cleaning.disinfectant", facts.description.procedures.cleaning.disinfectant
     if text is None or not _BATH.search(text):
-        return CheckResult((path,), nothing="No bath of chlorine or iodine is named.")
+        return CheckResult((path,), nothing=said("No bath of chlorine or iodine is named."))
     law = facts.law_of()
     least, minutes = law.amount("disinfection-chlorine", "ppm"), law.amount("disinfection-time", "min")
     told = [clause for clause in clauses_of(text) if not _AFTER_THE_BATH.search(clause)]
@@ -66,7 +67,7 @@ def _disinfectant_strong(facts: Facts, _subject: Subject) -> CheckResult:
         if found.unit in (unit, "h") and in_unit(found, unit) < wanted
     ]
     weak += [found[0] for clause in told for found in _SECONDS.finditer(clause) if _seconds(found[1]) < minutes * 60]
-    faults = ((path, {"text": text, "found": ", ".join(weak)}),) if weak else ()
+    faults = ((path, {"text": text, "found": said_join(weak, ", ")}),) if weak else ()
     return CheckResult((path,), faults)
 
 
@@ -96,7 +97,7 @@ def _inspection_looks_at_all(facts: Facts, subject: Subject) -> CheckResult:
     covered = facts.description.procedures.inspection.checks
     needed = {part for _, mask in facts.relevant_to(subject).masks for part in _parts_of(mask)}
     missing = [part.value for part in Checks if part in needed and part not in covered]
-    return result_at(path, {"missing": ", ".join(missing)} if missing else None)
+    return result_at(path, {"missing": said_join(missing, ", ")} if missing else None)
 
 
 def _unit_inspected(facts: Facts, subject: Subject) -> CheckResult:
@@ -104,13 +105,16 @@ def _unit_inspected(facts: Facts, subject: Subject) -> CheckResult:
     dates = [entry.date for entry in unit.inspections if entry.date <= facts.as_of]
     path = f"{subject.path}.inspections"
     if not dates:
-        return result_at(path, {"last": "no inspection is recorded"})
+        return result_at(path, {"last": said("no inspection is recorded")})
     mask = facts.masks[subject.ids[0].partition(".")[2]][1]
     cycle = shortest(max(dates), inspection_cycles(facts.rules, mask, facts.tasks_around(mask)))
     if cycle is None or not is_overdue(cycle.from_day(max(dates)), facts.as_of):
         return CheckResult((path,))
     due = long_date(cycle.from_day(max(dates)))
-    return result_at(path, {"last": f"last inspected {long_date(max(dates))}, due {due}", **cycle.cites})
+    return result_at(
+        path,
+        {"last": said("last inspected %(dates)s, due %(due)s", dates=long_date(max(dates)), due=due), **cycle.cites},
+    )
 
 
 def _inspection_record_complete(facts: Facts, subject: Subject) -> CheckResult:
@@ -120,16 +124,16 @@ def _inspection_record_complete(facts: Facts, subject: Subject) -> CheckResult:
     if unit.inspections:
         newest = max(unit.inspections, key=lambda entry: entry.date)
         missing += [name for name in ("by", "findings", "remedy") if getattr(newest, name) is None]
-    return result_at(path, {"missing": ", ".join(missing)} if missing else None)
+    return result_at(path, {"missing": said_join(missing, ", ")} if missing else None)
 
 
 def _cylinder_requalified(facts: Facts, subject: Subject) -> CheckResult:
     unit = facts.value_at(subject.path)
     path = f"{subject.path}.cylinder"
     if unit.cylinder is None or unit.cylinder.requalify_by is None:
-        return result_at(path, {"due": "no requalification date is recorded"})
+        return result_at(path, {"due": said("no requalification date is recorded")})
     due = cylinder_due(facts.rules, facts.tasks_of(subject), unit.cylinder) or unit.cylinder.requalify_by
-    return result_at(path, {"due": f"due {long_date(due)}"} if is_overdue(due, facts.as_of) else None)
+    return result_at(path, {"due": said("due %(due)s", due=long_date(due))} if is_overdue(due, facts.as_of) else None)
 
 
 # ---- evaluation of the program ------------------------------------------------------------------------
@@ -153,15 +157,22 @@ def _evaluation_not_overdue(facts: Facts, _subject: Subject) -> CheckResult:
     paths = ("procedures.evaluation.last", "procedures.evaluation.interval")
     done = evaluated_on(facts)
     if done is None:
-        return CheckResult(paths, ((paths[0], {"last": "no evaluation is recorded"}),))
+        return CheckResult(paths, ((paths[0], {"last": said("no evaluation is recorded")}),))
     cycle = shortest(done, evaluation_cycles(facts.rules, ()))
     was_evaluated = done == evaluation.last
     if cycle is None or not is_overdue(cycle.from_day(done), facts.as_of):
-        early = "" if was_evaluated or cycle is None else f"It is not due before {long_date(cycle.from_day(done))}."
+        early = (
+            ""
+            if was_evaluated or cycle is None
+            else said("It is not due before %(from_day)s.", from_day=long_date(cycle.from_day(done)))
+        )
         return CheckResult(paths, nothing=early)
-    since = "last evaluated" if was_evaluated else "in effect, and not evaluated, since"
+    since = said("last evaluated") if was_evaluated else said("in effect, and not evaluated, since")
     due = long_date(cycle.from_day(done))
-    return CheckResult(paths, ((paths[0], {"last": f"{since} {long_date(done)}, due {due}"}),))
+    return CheckResult(
+        paths,
+        ((paths[0], {"last": said("%(since)s %(done)s, due %(due)s", since=since, done=long_date(done), due=due)}),),
+    )
 
 
 def _evaluation_not_long_ago(facts: Facts, subject: Subject) -> CheckResult:
@@ -169,15 +180,19 @@ def _evaluation_not_long_ago(facts: Facts, subject: Subject) -> CheckResult:
     paths = ("procedures.evaluation.last", "program.effective")
     done = evaluated_on(facts)
     if done is None or evaluation_cycles(facts.rules, facts.tasks_of(subject)):
-        return CheckResult(paths, nothing="No day is known to count from, or somebody sets an interval.")
+        return CheckResult(paths, nothing=said("No day is known to count from, or somebody sets an interval."))
     if not is_overdue(LOOKED_AT_AGAIN.from_day(done), facts.as_of):
         was_evaluated = done == facts.description.procedures.evaluation.last
-        early = "" if was_evaluated else "The program has been in effect for less than a year."
+        early = "" if was_evaluated else said("The program has been in effect for less than a year.")
         return CheckResult(paths, shown=paths[:1] if was_evaluated else (), nothing=early)
     told = (
-        "last evaluated" if done == facts.description.procedures.evaluation.last else "never evaluated, in effect since"
+        said("last evaluated")
+        if done == facts.description.procedures.evaluation.last
+        else said("never evaluated, in effect since")
     )
-    return CheckResult(paths, ((paths[0], {"last": f"The program was {told} {long_date(done)}"}),))
+    return CheckResult(
+        paths, ((paths[0], {"last": said("The program was %(told)s %(done)s", told=told, done=long_date(done))}),)
+    )
 
 
 def _each_finding(wrong: Callable[[Finding, date], str]) -> Callable[[Facts, Subject], CheckResult]:
@@ -194,7 +209,7 @@ def _each_finding(wrong: Callable[[Finding, date], str]) -> Callable[[Facts, Sub
 
 def _no_correction(finding: Finding, _as_of: date) -> str:
     missing = [name for name in ("correction", "owner", "due") if getattr(finding, name) is None]
-    return "" if finding.done is not None and finding.correction else ", ".join(missing)
+    return "" if finding.done is not None and finding.correction else said_join(missing, ", ")
 
 
 def _asked_evaluation_not_overdue(facts: Facts, subject: Subject) -> CheckResult:
@@ -204,10 +219,14 @@ def _asked_evaluation_not_overdue(facts: Facts, subject: Subject) -> CheckResult
     cycle = shortest(done or facts.as_of, asked)
     if cycle is None or (done is not None and not is_overdue(cycle.from_day(done), facts.as_of)):
         return result_at(path, None)
-    told = "No evaluation of the program is recorded"
+    told = said("No evaluation of the program is recorded")
     if done is not None:
         due = long_date(cycle.from_day(done))
-        told = f"The program was last evaluated, or put in force, on {long_date(done)}, and was due again on {due}"
+        told = said(
+            "The program was last evaluated, or put in force, on %(done)s, and was due again on %(due)s",
+            done=long_date(done),
+            due=due,
+        )
     return result_at(path, {"last": told, "most": cycle.text, "asked_by": cycle.basis, "citation": cycle.basis})
 
 

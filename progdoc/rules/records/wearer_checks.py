@@ -12,6 +12,7 @@ from datetime import date
 from progdoc.calc.due_dates import is_overdue
 from progdoc.core.errors import ResourceError
 from progdoc.core.numbers import long_date
+from progdoc.core.said import said, said_join
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import (
     MedicalEntry,
@@ -90,15 +91,15 @@ def _clearance(
 
 
 def _no_review(_person: Person, entry: MedicalEntry | None) -> str:
-    return "" if entry and entry.next_review else "The professional named no day for a review."
+    return "" if entry and entry.next_review else said("The professional named no day for a review.")
 
 
 def _no_limits(_person: Person, entry: MedicalEntry | None) -> str:
-    return "" if entry and entry.limits else "The recommendation sets no limits."
+    return "" if entry and entry.limits else said("The recommendation sets no limits.")
 
 
 def _never_called_again(person: Person, _entry: MedicalEntry | None) -> str:
-    return "" if any(e.reevaluate for e in person.medical) else "Nothing has called for another evaluation."
+    return "" if any(e.reevaluate for e in person.medical) else said("Nothing has called for another evaluation.")
 
 
 def _no_recommendation(_facts: Facts, _person: Person, entry: MedicalEntry | None) -> dict[str, str] | None:
@@ -152,7 +153,7 @@ def _limits_ignored(facts: Facts, subject: Subject) -> CheckResult:
     entry = latest_clearance(person, facts.as_of)
     relevant = facts.relevant_to(subject)
     if entry is None or not entry.limits:
-        return CheckResult((path,), nothing="The recommendation sets no limits.")
+        return CheckResult((path,), nothing=said("The recommendation sets no limits."))
     faults = []
     for _, task in relevant.tasks:
         allowed = {use.mask for use in task.masks}
@@ -191,9 +192,15 @@ def _heat_and_time(facts: Facts, subject: Subject) -> CheckResult:
     person, path = person_of(facts, subject), f"{person_path(facts, subject)}.medical"
     entry = latest_clearance(person, facts.as_of)
     if entry is None or not {MedicalLimit.LIMITED_TIME, MedicalLimit.NO_HEAT} & set(entry.limits):
-        return CheckResult((path,), nothing="The recommendation sets no limit on heat or time.")
+        return CheckResult((path,), nothing=said("The recommendation sets no limit on heat or time."))
     faults = tuple(
-        (path, {"task": label_of(task), "work": "; ".join(_hours_and_heat(task)) or "how long and how hot is not said"})
+        (
+            path,
+            {
+                "task": label_of(task),
+                "work": said_join(_hours_and_heat(task), "; ") or said("how long and how hot is not said"),
+            },
+        )
         for _, task in facts.relevant_to(subject).tasks
     )
     return CheckResult((path,), faults)
@@ -203,7 +210,7 @@ def _hours_and_heat(task: Task) -> Iterator[str]:
     if task.duration is not None:
         yield task.duration.printed
     if task.temperature_high is not None:
-        yield f"up to {task.temperature_high.printed}"
+        yield said("up to %(temperature_high)s", temperature_high=task.temperature_high.printed)
 
 
 # ---- training and the rest of a wearer's papers -------------------------------------------------------
@@ -257,7 +264,7 @@ def _topics_missing(facts: Facts, subject: Subject, done: list[TrainingEntry]) -
     since = [t for t in done if not is_overdue(cycle.from_day(t.date), facts.as_of)]
     covered = {topic for entry in since or done[-1:] for topic in entry.topics}
     missing = [topic.value for topic in Topic if topic not in covered]
-    return {"missing": ", ".join(missing)} if missing else None
+    return {"missing": said_join(missing, ", ")} if missing else None
 
 
 def _knowledge_not_shown(_facts: Facts, _subject: Subject, done: list[TrainingEntry]) -> dict[str, str] | None:
@@ -280,17 +287,17 @@ def _hair_told(person: Person, policy: Policy, as_of: date) -> Iterator[tuple[st
     """Yield, with its field, what a wearer's records hold against a policy for clean-shaven wearers."""
     agreed = person.hair_rule_accepted
     if agreed is None:
-        yield "hair_rule_accepted", "never agreed to a rule on hair"
+        yield "hair_rule_accepted", said("never agreed to a rule on hair")
     elif agreed > as_of:
-        yield "hair_rule_accepted", f"is to agree to a rule on hair only on {long_date(agreed)}"
+        yield "hair_rule_accepted", said("is to agree to a rule on hair only on %(agreed)s", agreed=long_date(agreed))
     elif policy.date is not None and agreed < policy.date:
-        yield "hair_rule_accepted", f"agreed on {long_date(agreed)} to a rule from before it"
+        yield "hair_rule_accepted", said("agreed on %(agreed)s to a rule from before it", agreed=long_date(agreed))
     if person.hair_in_seal:
-        yield "hair_in_seal", "hair was seen under the seal or at a valve when the face was last looked at"
+        yield "hair_in_seal", said("hair was seen under the seal or at a valve when the face was last looked at")
     elif person.clean_shaven is None:
-        yield "clean_shaven", "nobody recorded whether the face was clean-shaven when last looked at"
+        yield "clean_shaven", said("nobody recorded whether the face was clean-shaven when last looked at")
     elif not person.clean_shaven:
-        yield "clean_shaven", "was not clean-shaven when the face was last looked at"
+        yield "clean_shaven", said("was not clean-shaven when the face was last looked at")
 
 
 def _shaven_by_own_rule(facts: Facts, subject: Subject) -> CheckResult:
@@ -298,9 +305,9 @@ def _shaven_by_own_rule(facts: Facts, subject: Subject) -> CheckResult:
     shaven, rule = f"{person_path(facts, subject)}.clean_shaven", "procedures.use.hair"
     seen = person_of(facts, subject).clean_shaven
     if facts.description.procedures.use.hair is not HairRule.CLEAN_SHAVEN:
-        return CheckResult((shaven, rule), nothing="The firm has no rule that wearers are clean-shaven.")
+        return CheckResult((shaven, rule), nothing=said("The firm has no rule that wearers are clean-shaven."))
     if seen is None:
-        return CheckResult((shaven, rule), nothing="Nobody recorded whether the face is clean-shaven.")
+        return CheckResult((shaven, rule), nothing=said("Nobody recorded whether the face is clean-shaven."))
     return CheckResult((shaven, rule), () if seen else ((shaven, {}),))
 
 
@@ -309,12 +316,12 @@ def _no_mask_for_task(facts: Facts, subject: Subject) -> CheckResult:
     person, path = person_of(facts, subject), f"{person_path(facts, subject)}.masks"
     issued = {m.mask for m in person.masks if not is_withdrawn(facts.masks[m.mask][1], facts.as_of)}
     faults = [
-        (path, {"task": label_of(task), "masks": ", ".join(label_of(m) for _, m in facts.masks_of(task))})
+        (path, {"task": label_of(task), "masks": said_join((label_of(m) for _, m in facts.masks_of(task)), ", ")})
         for _, task in facts.relevant_to(subject).tasks
         if facts.is_worn(task) and task.masks and not issued & {use.mask for use in task.masks}
     ]
     if not any(facts.is_worn(task) and task.masks for _, task in facts.relevant_to(subject).tasks):
-        return CheckResult((path,), nothing="No task that names this wearer names a mask.")
+        return CheckResult((path,), nothing=said("No task that names this wearer names a mask."))
     return CheckResult((path,), tuple(faults))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from progdoc.core.numbers import long_date
+from progdoc.core.said import said, said_join
 from progdoc.model.description.index import Index
 from progdoc.model.description.program import Program
 from progdoc.model.description.roles import Duty
@@ -24,16 +25,16 @@ def responsibilities(program: Program, filled: frozenset[str]) -> Responsibiliti
         entries = held(program, duty)
         is_split = any(one.entry.reach for one in entries)
         for one in sorted(entries, key=lambda one: not one.entry.reach):
-            names = ", ".join(name_of(program, holder) for holder in one.role.holders)
-            since = f"since {long_date(one.role.since)}" if one.role.since else ""
+            names = said_join((name_of(program, holder) for holder in one.role.holders), ", ")
+            since = said("since %(since)s", since=long_date(one.role.since)) if one.role.since else ""
             body = bodies.get(one.role.body or "", "")
             duties.append(
                 DutyHeld(
                     duty,
                     reach_in_words(program, one.entry) or (REST if is_split else "everybody"),
                     one.role.title,
-                    ", ".join(filter(None, (names, body, since))),
-                    ", ".join(name_of(program, deputy) for deputy in one.role.deputies),
+                    said_join(filter(None, (names, body, since)), ", "),
+                    said_join((name_of(program, deputy) for deputy in one.role.deputies), ", "),
                     one.path,
                 )
             )

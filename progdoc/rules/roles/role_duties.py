@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import product
 
+from progdoc.core.said import said, said_join
 from progdoc.model.description.program import Program
 from progdoc.model.description.roles import AssignedDuty, Duty, Role
 from progdoc.model.description.words import label_of
@@ -17,7 +18,7 @@ from progdoc.model.description.workplace import DoneBy
 
 __all__ = ["REST", "Held", "duty_words", "held", "holders_in_words", "name_of", "reach_in_words", "split_faults"]
 
-REST = "everybody else"
+REST = said("everybody else")
 _OF_DEVICES = (Duty.AIR_SUPPLY, Duty.INSPECTION, Duty.REPAIR, Duty.STORAGE, Duty.CLEANING)  # may be of devices alone
 
 
@@ -47,18 +48,20 @@ def name_of(program: Program, holder: str) -> str:
 
 def holders_in_words(program: Program, role: Role) -> str:
     """Return a role with its holders and deputies: "Training officer (Ana Reyes; standing in: Tom Vale)"."""
-    holders = ", ".join(name_of(program, one) for one in role.holders)
-    deputies = ", ".join(name_of(program, one) for one in role.deputies)
+    holders = said_join((name_of(program, one) for one in role.holders), ", ")
+    deputies = said_join((name_of(program, one) for one in role.deputies), ", ")
     body = next((body.name for body in program.bodies if body.id == role.body), "")
-    inside = "; ".join(filter(None, (holders or body, f"standing in: {deputies}" if deputies else "")))
-    return f"{role.title} ({inside})" if inside else role.title
+    inside = said_join(
+        filter(None, (holders or body, said("standing in: %(deputies)s", deputies=deputies) if deputies else "")), "; "
+    )
+    return said("%(title)s (%(inside)s)", title=role.title, inside=inside) if inside else role.title
 
 
 def reach_in_words(program: Program, entry: AssignedDuty) -> str:
     """Return for whom or what a duty is: names of groups, sites, tasks, masks, and devices; nothing: everybody else."""
     names = _names(program)
     told = [names[name].get(one, one) for name, _ in entry.reach for one in getattr(entry, name)]
-    return ", ".join(told)
+    return said_join(told, ", ")
 
 
 def duty_words(program: Program, duty: Duty) -> str:
@@ -66,8 +69,8 @@ def duty_words(program: Program, duty: Duty) -> str:
     entries = sorted(held(program, duty), key=lambda one: not one.entry.reach)
     told = [(reach_in_words(program, one.entry), holders_in_words(program, one.role)) for one in entries]
     if not any(reach for reach, _ in told):
-        return "; ".join(dict.fromkeys(who for _, who in told))
-    return "; ".join(f"{reach or REST}: {who}" for reach, who in told)
+        return said_join(dict.fromkeys((who for _, who in told)), "; ")
+    return said_join((said("%(reach)s: %(who)s", reach=reach or REST, who=who) for reach, who in told), "; ")
 
 
 def split_faults(program: Program, duty: Duty) -> Iterator[tuple[str, str, tuple[str, ...]]]:
@@ -90,7 +93,7 @@ def split_faults(program: Program, duty: Duty) -> Iterator[tuple[str, str, tuple
             continue
         seen.add(titles)
         names = _names(program)
-        words = ", ".join(names[kind].get(one, REST) for kind, one in where.items()) or "all"
+        words = said_join((names[kind].get(one, REST) for kind, one in where.items()), ", ") or "all"
         yield (having[-1] if having else entries[-1]).path, words, titles
 
 
@@ -142,5 +145,8 @@ def _device_names(program: Program) -> dict[str, str]:
     """Return what posts, single masks and cylinders in reserve are called, by id."""
     names = {post.id: label_of(post) for post in program.posts}
     for mask in program.masks:
-        names |= {unit.id: f"{label_of(mask)} {unit.serial or unit.id}" for unit in mask.units}
-    return names | {one.id: f"cylinder {one.serial or one.id}" for one in program.cylinders}
+        names |= {
+            unit.id: said("%(mask)s %(serial)s", mask=label_of(mask), serial=unit.serial or unit.id)
+            for unit in mask.units
+        }
+    return names | {one.id: said("cylinder %(serial)s", serial=one.serial or one.id) for one in program.cylinders}

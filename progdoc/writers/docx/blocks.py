@@ -26,7 +26,7 @@ from progdoc.writers.docx.inline_xml import inlines, linked
 from progdoc.writers.docx.table_xml import GAP, bookmark_ends, caption, frame, signatures, table
 from progdoc.writers.docx.word_text import attribute, paragraph, run
 from progdoc.writers.docx.writing import Picture, Place, Writing
-from progdoc.writers.wording import NOTICE_LABELS, leads_on
+from progdoc.writers.wording import NOTICE_LABELS, OPEN_POINT_LABEL, leads_on
 
 __all__ = ["drawing", "elements"]
 
@@ -128,7 +128,7 @@ def _item(item: ListItem, style: str, properties: str, writing: Writing, inside:
 def _open_point(point: OpenPoint, writing: Writing, place: Place) -> str:
     bold = "<w:b/><w:bCs/>"
     code = linked(point.href, run(point.code, f'<w:rStyle w:val="Hyperlink"/>{bold}'), writing)
-    content = f"{run('Open point · ', bold)}{code}{run(f': {point.text}')}"
+    content = f"{run(f'{point.label or OPEN_POINT_LABEL} · ', bold)}{code}{run(f': {point.text}')}"
     indent = f'<w:ind w:left="{place.left + 227}" w:right="142"/>' if place.left else ""
     return paragraph("OpenPoint", writing.bookmarks.around(point.id, content), indent)
 

@@ -13,7 +13,7 @@ from progdoc.writers.docx.looks import W
 from progdoc.writers.docx.table_xml import plain_table, table
 from progdoc.writers.docx.word_text import field_ends, page_field, paragraph, run
 from progdoc.writers.docx.writing import Place, Writing
-from progdoc.writers.wording import alert_notices, control_lines
+from progdoc.writers.wording import alert_notices, control_lines, front_titles, history_titles
 
 __all__ = ["contents_field", "fill_pages", "title_block"]
 
@@ -23,7 +23,6 @@ _ANNEX_INDENT = (  # "Annex A" is wider than a number
     '<w:ind w:left="1304" w:hanging="1304"/>'
 )
 _EMU_PER_MM = 36_000
-_HISTORY_TITLES = ("Revision", "Date", "By", "What changed")
 
 
 def title_block(document: Document, writing: Writing, place: Place) -> Iterator[str]:
@@ -40,9 +39,9 @@ def title_block(document: Document, writing: Writing, place: Place) -> Iterator[
         yield from table(plain_table((), (3, 7), lines), writing, place)
     yield from elements(alert_notices(document), writing, place)
     if document.has_cover and document.history:
-        yield paragraph("FrontHeading", run("Revision history"))
+        yield paragraph("FrontHeading", run(front_titles(document)[0]))
         entries = [(entry.revision, entry.date, entry.by, entry.summary) for entry in document.history]
-        yield from table(plain_table(_HISTORY_TITLES, (2, 3, 4, 9), entries), writing, place)
+        yield from table(plain_table(history_titles(document), (2, 3, 4, 9), entries), writing, place)
 
 
 def contents_field(document: Document, writing: Writing) -> Iterator[str]:
@@ -59,10 +58,11 @@ def contents_field(document: Document, writing: Writing) -> Iterator[str]:
     first, *rest = [_entry(entry, writing, keep if entry is not entries[-1] else "") for entry in entries]
     first = first.replace("</w:pPr>", f"</w:pPr>{opening}", 1)
     last = paragraph("TableGap", closing)
+    heading = paragraph("TOCHeading", run(front_titles(document)[1]), page_break)
     yield (
         '<w:sdt><w:sdtPr><w:id w:val="1001"/><w:docPartObj><w:docPartGallery w:val="Table of Contents"/>'
         "<w:docPartUnique/></w:docPartObj></w:sdtPr><w:sdtContent>"
-        f"{paragraph('TOCHeading', run('Contents'), page_break)}{first}{''.join(rest)}{last}</w:sdtContent></w:sdt>"
+        f"{heading}{first}{''.join(rest)}{last}</w:sdtContent></w:sdt>"
     )
 
 
@@ -78,7 +78,7 @@ def fill_pages(body: Any, pages: dict[str, int]) -> None:
 
 def _entry(entry: ContentsEntry, writing: Writing, keep: str) -> str:
     is_annex = entry.number.isalpha()
-    label = f"Annex {entry.number}" if is_annex else entry.number
+    label = entry.label
     name = writing.bookmarks.name(entry.id)
     words = run(f"{label}\t{entry.title}" if label else entry.title)
     page = run("\t") + page_field(name)

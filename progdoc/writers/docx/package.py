@@ -12,8 +12,9 @@ from typing import Any
 from urllib.parse import quote
 from zipfile import ZipFile
 
-from progdoc.core.paper_language import ENGLISH
+from progdoc.core.paper_language import ENGLISH, language_of
 from progdoc.document.tree.cross_references import before_contents
+from progdoc.document.tree.labels import ANNEX_LABEL
 from progdoc.document.tree.nodes import Document
 from progdoc.writers.docx.blocks import elements
 from progdoc.writers.docx.bookmarks import Bookmarks
@@ -79,6 +80,7 @@ def packed(document: Document) -> dict[str, bytes]:
         pages = pages_of_bookmarks(body, looks, sheet.text_width, sheet.text_height)
         fill_pages(body, pages)
     _append(package.part.numbering_part.element, writing.numbering.instances())
+    _name_annexes(package.part.numbering_part.element, document)
     _set_properties(package.core_properties, document)
     target = BytesIO()
     package.save(target)
@@ -164,6 +166,14 @@ def _running_parts(document: Document, part: Any) -> tuple[dict[str, str], dict[
         del footer_part.element[:]
         _append(footer_part.element, footer(document))
     return headers, footers
+
+
+def _name_annexes(numbering: Any, document: Document) -> None:
+    """Let Word call what it letters an annex in the document's language."""
+    word = language_of(document.language).say(ANNEX_LABEL)
+    for text in numbering.iter(f"{W}lvlText"):
+        if text.get(f"{W}val") == f"{ANNEX_LABEL} %1":
+            text.set(f"{W}val", f"{word} %1")
 
 
 def _fit_styles(package: Any, language: str, text_width: int) -> None:
