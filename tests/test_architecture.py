@@ -22,7 +22,12 @@ FENCED = {
     "pydantic": ("model", "document/tree/tokens.py"),
     "pydantic_core": ("model",),
     "yaml": ("model/yaml/",),
-    "jinja2": ("document/templating/templates.py", "document/templating/own_templates.py", "desk/shown.py"),
+    "jinja2": (
+        "document/templating/templates.py",
+        "document/templating/own_templates.py",
+        "document/templating/said_templates.py",
+        "desk/shown.py",
+    ),
     "babel": ("core/paper_language.py", "dev/messages.py"),
     "starlette": ("desk/",),
     "uvicorn": ("desk/",),

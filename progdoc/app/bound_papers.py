@@ -8,11 +8,13 @@ from itertools import islice
 
 from progdoc.app.attachments import attached_files
 from progdoc.app.manifest import sha256
+from progdoc.document.blocks.translation_blocks import more_languages
 from progdoc.document.papers.binder import Binder, attachment_sheet, contents_page, public_binder, restricted_binder
 from progdoc.document.papers.mask_labels import Label, labels
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import each_card
 from progdoc.document.tree.gap_links import linked_to
+from progdoc.document.tree.in_a_folder import in_a_folder
 from progdoc.document.tree.nodes import Document
 from progdoc.model.load import Loaded
 from progdoc.rules.judged.result import Judged
@@ -65,12 +67,20 @@ def bound_apart(judged: Judged, program: Document, dress: Dress) -> Iterator[tup
     count = len(judged.index.present)
     volumes = max(1, -(-count // _CARDS_IN_A_VOLUME))
     for number in range(1, volumes + 1):
-        people = annex_document(judged) if number == 1 and count <= _MOST_IN_PRINT else None
+        people = _people(judged) if number == 1 and count <= _MOST_IN_PRINT else {}
         some = dict(islice(cards, _CARDS_IN_A_VOLUME))
         if people or some:
             volume = f"(volume {number} of {volumes})" if volumes > 1 else ""
             binder = restricted_binder(people, some, volume, program)
             yield f"restricted/binder{f'-{number}' if number > 1 else ''}.pdf", _printed(binder, dress, "../")
+
+
+def _people(judged: Judged) -> dict[str, Document]:
+    """Return the annex of people by its name in the binder, in each language that the firm names."""
+    found = {"people": annex_document(judged)}
+    for language in more_languages(judged):
+        found[f"{language.code}-people"] = in_a_folder(annex_document(judged, language=language), language.code)
+    return found
 
 
 def labels_to_print(judged: Judged, program: Document) -> Iterator[tuple[str, bytes]]:

@@ -29,6 +29,7 @@ from progdoc.document.papers.training_kit import training_documents
 from progdoc.document.papers.written_program import WrittenProgram, written_program
 from progdoc.document.templating.templates import own_templates
 from progdoc.document.tree.gap_links import linked_to
+from progdoc.document.tree.in_a_folder import in_a_folder
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Program
 from progdoc.rules.judged.result import Judged
@@ -174,13 +175,14 @@ def built(
     for name, part in annex_documents(judged):
         yield f"restricted/{name}.html", printed("html", part)
     for language in more_languages(judged):
-        yield from _in_language(checked, language, formats, dressed)
+        yield from _in_language(checked, language, formats, dressed, written)
     yield "restricted/assignments.csv", Parts(assignment_csv_parts(judged))
     for person, card in each_card(judged):
         yield f"restricted/cards/{person}.html", printed("html", card)
     yield from attached.items()
     if binder:
         groups = {
+            **{f"The program in {one.name}": _to_bind(checked, one, written) for one in more_languages(judged)},
             "Task pages": task_documents(judged, templates),
             **{
                 f"Task pages in {language.name}": task_documents(judged, templates, language)
@@ -196,14 +198,18 @@ def built(
 
 
 def _in_language(
-    checked: Checked, language: Language, formats: Iterable[str], dressed: Callable[[Document], Document]
+    checked: Checked,
+    language: Language,
+    formats: Iterable[str],
+    dressed: Callable[[Document], Document],
+    in_english: WrittenProgram,
 ) -> Iterator[tuple[str, bytes]]:
     """Yield what is for who runs the program, once more in a language: program, annex, gap reports, people."""
     judged = checked.judged
     if judged is None:
         return
     folder, program = language.code, judged.description
-    written, report = _written(checked, language)
+    written, report = _written(checked, language, in_english)
     for name in formats:
         for paper in (written.program, written.annex):
             linked = linked_to(paper, "md" if name == "md" else "html")
@@ -219,14 +225,24 @@ def _in_language(
         yield f"restricted/{folder}/{name}.html", WRITERS["html"](dressed(part))
 
 
-def _written(checked: Checked, language: Language = ENGLISH) -> tuple[WrittenProgram, Report]:
+def _to_bind(checked: Checked, language: Language, in_english: WrittenProgram) -> dict[str, Document]:
+    """Return program and annex in a language, by the names that they have in the binder."""
+    written, _ = _written(checked, language, in_english)
+    return {
+        f"{language.code}-{paper.id}": in_a_folder(paper, language.code) for paper in (written.program, written.annex)
+    }
+
+
+def _written(
+    checked: Checked, language: Language = ENGLISH, in_english: WrittenProgram | None = None
+) -> tuple[WrittenProgram, Report]:
     """Return the program in a language, and the report of what it answers and leaves open."""
     judged = checked.judged
     if judged is None:
         raise ValueError("a description with faults of form has no documents")
     checksums = {name: sha256(content) for name, content in attached_files(checked.loaded).items()}
     templates = own_templates(checked.worn.look.templates)
-    written = written_program(judged, templates, checksums, pictures(checked.loaded), language)
+    written = written_program(judged, templates, checksums, pictures(checked.loaded), language, in_english)
     return written, judged.report(__version__, written.answers)
 
 

@@ -11,8 +11,9 @@ from progdoc.app.check import Checked
 from progdoc.app.manifest import sha256
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.questions import Question
+from progdoc.core.said import said_join
 from progdoc.document.blocks.answers import told_plainly
-from progdoc.model.description.fields import field_at
+from progdoc.model.description.fields import choice_text, field_at, named_text
 from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Part, flat, inputs_at
 from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
@@ -31,9 +32,11 @@ __all__ = [
     "Kinds",
     "Sheet",
     "Typed",
+    "choice_text",
     "choices_at",
     "duties_adopted",
     "first_questions",
+    "named_text",
     "question_at",
     "question_of",
     "questions_answered",
@@ -129,7 +132,9 @@ def first_questions(checked: Checked) -> Iterator[Question]:
         return
     values = checked.loaded.description.values
     for asked in all_questions(description, question_list()):
-        if asked.id in question_list().begin and not any(_told(_at_path(values, one.path)) for one in asked.fields):
+        if asked.id in question_list().begin and not any(
+            _told(_at_path(values, one.path), one.path) for one in asked.fields
+        ):
             yield asked
 
 
@@ -153,19 +158,22 @@ def questions_answered(checked: Checked) -> Iterator[tuple[Question, tuple[tuple
     """Yield every question to which something is typed, with what, by the title of its field."""
     values = checked.loaded.description.values
     for question in all_questions(checked.loaded.program, question_list()) if checked.loaded.program else ():
-        said = tuple((one.title, _told(_at_path(values, one.path))) for one in question.fields)
+        said = tuple((one.title, _told(_at_path(values, one.path), one.path)) for one in question.fields)
         given = tuple((title, words) for title, words in said if words)
         if given:
             yield question, given
 
 
-def _told(value: Any) -> str:
-    """Return a typed value in a line: of groups what is in them."""
+def _told(value: Any, path: str) -> str:
+    """Return a typed value in a line: of groups what is in them; what stands in a closed list, in its words."""
     if isinstance(value, Mapping):
-        return ", ".join(filter(None, (_told(inner) for name, inner in value.items() if name != "id")))
+        inner = (_told(one, f"{path}.{name}") for name, one in value.items() if name != "id")
+        return said_join(filter(None, inner), ", ")
     if isinstance(value, list):
-        return "; ".join(filter(None, map(_told, value)))
-    return value if isinstance(value, str) else ""
+        return said_join(filter(None, (_told(one, f"{path}[]") for one in value)), "; ")
+    if not isinstance(value, str):
+        return ""
+    return choice_text(value) if value in choices_at(_NUMBER.sub("[]", path)) else value
 
 
 def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> Sheet:

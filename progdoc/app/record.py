@@ -26,6 +26,7 @@ from progdoc.core.diagnostics import Diagnostic, Location, Severity
 from progdoc.core.lines import Line
 from progdoc.core.numbers import counted, long_date
 from progdoc.core.report import is_accepted
+from progdoc.core.said import said, said_join, same
 from progdoc.model.description.entries import program_of
 from progdoc.model.description.index import Index
 from progdoc.model.description.program import Program
@@ -268,9 +269,14 @@ def meaning_of(old: Judged, new: Judged) -> Meaning:
     had, has = _due(old), _due(new)
     shut, closed = _barred(old), _barred(new)
     present = {"", *(person.id for person in new.roster.people)}
-    moved = [f"{what}: {day}" + (f" (was {had[key][1]})" if key in had else "") for key, (what, day) in has.items()
-             if had.get(key, ("", ""))[1] != day]  # fmt: skip
-    gone = [f"{what}: nothing more is due" for key, (what, _) in had.items() if key not in has]
+    moved = [
+        said("%(what)s: %(day)s (was %(before)s)", what=what, day=day, before=had[key][1])
+        if key in had
+        else said("%(what)s: %(day)s", what=what, day=day)
+        for key, (what, day) in has.items()
+        if had.get(key, ("", ""))[1] != day
+    ]
+    gone = [said("%(what)s: nothing more is due", what=what) for key, (what, _) in had.items() if key not in has]
     return Meaning(
         settled=tuple(words for key, words in was.items() if key not in now),
         arisen=tuple(words for key, words in now.items() if key not in was),
@@ -285,13 +291,13 @@ def _findings(judged: Judged) -> dict[tuple[str, ...], str]:
     found = {}
     for one in judged.findings:
         if one.severity in (Severity.REQUIRED, Severity.CAUTION) and not is_accepted(one):
-            found[one.code, *one.subject] = f"{one.code}: {one.what}"
+            found[one.code, *one.subject] = said_join([same(one.code), one.what], ": ")
     return found
 
 
 def _due(judged: Judged) -> dict[str, tuple[str, str]]:
     days = {
-        item.id: (item.what, "at once" if item.due is None else f"due {long_date(item.due)}")
+        item.id: (item.what, said("at once") if item.due is None else said("due %(day)s", day=long_date(item.due)))
         for item in judged.due(0).items
     }
     return dict(sorted(days.items()))
@@ -304,7 +310,8 @@ def _barred(judged: Judged) -> dict[str, str]:
     for person in judged.roster.people:
         for one in judged.roster.of_person(person):
             if not one.may:
-                words[f"{label_of(person)} may not start “{label_of(one.task)}”"] = person.id
+                told = said("%(who)s may not start “%(task)s”", who=label_of(person), task=label_of(one.task))
+                words[told] = person.id
     return words
 
 

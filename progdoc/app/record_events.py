@@ -23,6 +23,8 @@ from progdoc.app.record_refusals import (
     places_of_units,
     refusals_of,
 )
+from progdoc.core.paper_language import marked
+from progdoc.core.said import said, said_join, same
 from progdoc.document.papers.renewal_questions import spelt_id
 from progdoc.model.description.breathing_air import AirSupply
 from progdoc.model.description.devices import Unit
@@ -82,7 +84,7 @@ class Put:
 
 
 _OF_PEOPLE = {
-    "training": "training",
+    "training": marked("training"),
     "fit-test": "fit_tests",
     "medical": "medical",
     "examination": "surveillance",
@@ -91,23 +93,26 @@ _OF_PEOPLE = {
     "reading": "has_read",
     "issue": "masks",
 }
-_DAYS = {"request": ("requested", "asked for a mask"), "leaving": ("left", "left")}  # of which the day is all
+_DAYS = {
+    "request": ("requested", marked("asked for a mask")),
+    "leaving": ("left", marked("left")),
+}  # of which the day is all
 _KEYS = {
     "about": "consults",
     "factor": "fit_factor",
     "what": "kind",
     "called-for": "because",
 }  # where an option is not called as its field
-_OF_UNITS = {"inspection": ("inspections", "inspection"), "flow-test": ("flow_tests", "flow test")}
+_OF_UNITS = {"inspection": ("inspections", marked("inspection")), "flow-test": ("flow_tests", marked("flow test"))}
 _CALLED = {
-    "training": "training",
-    "fit-test": "fit test",
-    "medical": "medical recommendation",
-    "examination": "examination",
-    "face-change": "change of the face",
-    "information": "Appendix D information",
-    "reading": "revision read and signed",
-    "issue": "mask handed out",
+    "training": marked("training"),
+    "fit-test": marked("fit test"),
+    "medical": marked("medical recommendation"),
+    "examination": marked("examination"),
+    "face-change": marked("change of the face"),
+    "information": marked("Appendix D information"),
+    "reading": marked("revision read and signed"),
+    "issue": marked("mask handed out"),
 }
 
 
@@ -135,6 +140,10 @@ def puts_of(index: Index, event: Event) -> tuple[list[Put], list[Refused]]:
     return [put for person in people for put in of_each[event.kind](index, event, person)], []
 
 
+def _told_of(name: str, told: str) -> str:
+    return said_join([name, told], ": ")
+
+
 # ---- of people ----------------------------------------------------------------------------------------
 
 
@@ -146,18 +155,20 @@ def _of_person(index: Index, event: Event, person: Person) -> Iterator[Put]:
     entry = {**_entry(shape, event), day: event.day.isoformat()}
     ordered = {key: entry[key] for key in fields_of(shape) if key in entry}
     way = Way.SET if name == "appendix_d" else Way.ADD
-    of_mask = f" in {label_of(index.masks[event.values['mask']][1])}" if name == "fit_tests" else ""
-    yield Put(owner, name, ordered, way, f"{label_of(person)}: {_CALLED[event.kind]}{of_mask}")
+    told = said(_CALLED[event.kind])
+    if name == "fit_tests":
+        told = said("fit test in %(mask)s", mask=label_of(index.masks[event.values["mask"]][1]))
+    yield Put(owner, name, ordered, way, _told_of(label_of(person), told))
 
 
 def _joined(index: Index, event: Event) -> Iterator[Put]:
     """Yield somebody new, and the tasks that name them."""
     person = new_person(event.values)
     entry = {"id": person, **_entry(shape_of(Program, "people"), event)}
-    yield Put((), "people", entry, Way.ADD, f"{event.values['name']}: joined as `{person}`")
+    yield Put((), "people", entry, Way.ADD, _told_of(event.values["name"], said("joined as `%(id)s`", id=same(person))))
     for task_id in chosen(event.values.get("to", "")):
         path, task = index.tasks[task_id]
-        told = f"{event.values['name']}: named for “{label_of(task)}”"
+        told = _told_of(event.values["name"], said("named for “%(task)s”", task=label_of(task)))
         yield Put(("tasks", _number(path)), "people", person, Way.ADD, told)
 
 
@@ -165,7 +176,7 @@ def _called_again(index: Index, event: Event, person: Person) -> Iterator[Put]:
     """Yield that the newest recommendation does not hold any more until there is another one."""
     owner = ("people", _number(index.people[person.id][0]), "medical", newest_medical(person))
     entry = {"date": event.day.isoformat(), **_entry(shape_of(MedicalEntry, "reevaluate"), event)}
-    yield Put(owner, "reevaluate", entry, Way.ADD, f"{label_of(person)}: another evaluation called for")
+    yield Put(owner, "reevaluate", entry, Way.ADD, _told_of(label_of(person), said("another evaluation called for")))
 
 
 def _returned(index: Index, event: Event, person: Person) -> Iterator[Put]:
@@ -177,7 +188,7 @@ def _returned(index: Index, event: Event, person: Person) -> Iterator[Put]:
         size = next(one.size for one in person.returned if (one.mask, one.date) == (mask, event.day))
     entry: dict[str, EntryValue] = {"date": event.day.isoformat(), "mask": mask}
     entry |= {"size": size} if size else {}
-    told = f"{label_of(person)}: {label_of(index.masks[mask][1])} given back"
+    told = _told_of(label_of(person), said("%(mask)s given back", mask=label_of(index.masks[mask][1])))
     yield Put(owner, "returned", entry, Way.ADD, told)
     if worn is not None:
         yield Put(owner, "masks", {"mask": mask}, Way.TAKE, told, worn)
@@ -186,7 +197,7 @@ def _returned(index: Index, event: Event, person: Person) -> Iterator[Put]:
 def _day_of(index: Index, event: Event, person: Person) -> Iterator[Put]:
     owner = ("people", _number(index.people[person.id][0]))
     name, told = _DAYS[event.kind]
-    yield Put(owner, name, event.day.isoformat(), Way.SET, f"{label_of(person)}: {told}")
+    yield Put(owner, name, event.day.isoformat(), Way.SET, _told_of(label_of(person), said(told)))
 
 
 def _number(path: str) -> int:
@@ -197,12 +208,12 @@ def _transferred(index: Index, event: Event, person: Person) -> Iterator[Put]:
     """Yield that tasks name somebody, or do so no more."""
     for task_id in chosen(event.values.get("to", "")):
         path, task = index.tasks[task_id]
-        told = f"{label_of(person)}: named for “{label_of(task)}”"
+        told = _told_of(label_of(person), said("named for “%(task)s”", task=label_of(task)))
         yield Put(("tasks", _number(path)), "people", person.id, Way.ADD, told)
     for task_id in chosen(event.values.get("off", "")):
         path, task = index.tasks[task_id]
         place = task.people.index(person.id) if person.id in task.people else -1
-        told = f"{label_of(person)}: named for “{label_of(task)}” no more"
+        told = _told_of(label_of(person), said("named for “%(task)s” no more", task=label_of(task)))
         yield Put(("tasks", _number(path)), "people", person.id, Way.TAKE, told, place)
 
 
@@ -214,10 +225,10 @@ def _of_unit(index: Index, event: Event, unit: str) -> Put:
     owner: tuple[str | int, ...] = places_of_units(index.description)[unit]
     if event.kind == "withdrawal":
         taken = {"since": event.day.isoformat(), "because": event.values["because"]}
-        return Put(owner, "withdrawn", taken, Way.SET, f"{unit}: withdrawn")
+        return Put(owner, "withdrawn", taken, Way.SET, _told_of(unit, said("withdrawn")))
     name, told = _OF_UNITS[event.kind]
     entry = {"date": event.day.isoformat(), **_entry(shape_of(Unit, name), event)}
-    return Put(owner, name, entry, Way.ADD, f"{unit}: {told}")
+    return Put(owner, name, entry, Way.ADD, _told_of(unit, said(told)))
 
 
 def _of_program(index: Index, event: Event) -> Iterator[Put]:
@@ -226,33 +237,35 @@ def _of_program(index: Index, event: Event) -> Iterator[Put]:
     if kind == "withdrawal":
         mask = event.values["mask"]
         taken = {"since": day, "because": event.values["because"]}
-        told = f"{label_of(index.masks[mask][1])}: withdrawn"
+        told = _told_of(label_of(index.masks[mask][1]), said("withdrawn"))
         yield Put(("masks", list(index.masks).index(mask)), "withdrawn", taken, Way.SET, told)
     elif kind == "requalification":
         places = places_of_cylinders(index.description)
         for cylinder in chosen(event.values["cylinder"]):
-            told = f"{cylinder}: tested again"
+            told = _told_of(cylinder, said("tested again"))
             yield Put(places[cylinder], "requalified", day, Way.SET, told)
             yield Put(places[cylinder], "requalify_by", event.values["next"], Way.SET, told)
     elif kind == "routine":
         entries = {entry.id: i for i, entry in enumerate(index.description.calendar)}
         for name in chosen(event.values["entry"]):
-            yield Put(("calendar", entries[name]), "last_done", day, Way.SET, f"{name}: done")
+            yield Put(("calendar", entries[name]), "last_done", day, Way.SET, _told_of(name, said("done")))
     elif kind == "correction":
         finding = event.values["finding"]
         number = [one.id for one in procedures.evaluation.findings].index(finding)
-        yield Put(("procedures", "evaluation", "findings", number), "done", day, Way.SET, f"{finding}: corrected")
+        yield Put(
+            ("procedures", "evaluation", "findings", number), "done", day, Way.SET, _told_of(finding, said("corrected"))
+        )
     elif kind == "cleaning":
         entry = {"date": day, **_entry(shape_of(Cleaning, "done"), event)}
-        yield Put(("procedures", "cleaning"), "done", entry, Way.ADD, "cleaning")
+        yield Put(("procedures", "cleaning"), "done", entry, Way.ADD, said("cleaning"))
     elif kind == "filter-change":
         entry = {"date": day, **_entry(shape_of(FilterChanges, "done"), event)}
-        yield Put(("procedures", "filter_changes"), "done", entry, Way.ADD, "change of filters")
+        yield Put(("procedures", "filter_changes"), "done", entry, Way.ADD, said("change of filters"))
     elif kind == "consultation":
         entry = {"date": day, **_entry(shape_of(Evaluation, "consultations"), event)}
         if "who" in event.values:
             entry["who"] = [person.id for person in people_of(index, event.values["who"])[0]]
-        yield Put(("procedures", "evaluation"), "consultations", entry, Way.ADD, "consultation of wearers")
+        yield Put(("procedures", "evaluation"), "consultations", entry, Way.ADD, said("consultation of wearers"))
     elif kind == "air-test":
         owner = ("procedures", "air_supply")
         if procedures.air_supply.tested is None or procedures.air_supply.tested <= event.day:

@@ -15,6 +15,7 @@ from progdoc.app.of_site import is_done_at
 from progdoc.core.data_text import filled
 from progdoc.core.lines import Line
 from progdoc.core.numbers import number_text, text_of
+from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy, label_in
@@ -39,7 +40,9 @@ __all__ = [
 ]
 
 FORMAT = "progdoc-selection/1"
-_CAUTION = "Figures are as good as the evidence. The maker's instructions and the approval label have the last word."
+_CAUTION = said(
+    "Figures are as good as the evidence. The maker's instructions and the approval label have the last word."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,29 +240,30 @@ def _line(text: str, indent: int, hang: int = 2) -> Line:
 
 def _task_lines(judged: Judged, selected: SelectedTask) -> Iterator[Line]:
     air = selected.air
-    yield _line(f"{air.task.name}  [{air.task.id}]", 0)
+    yield _line(said_join([air.task.name or "", same(f"[{air.task.id}]")], "  "), 0)
     for agent in air.agents:
         yield _line(_agent_words(agent), 2)
         for duty in judged.selection.duties[agent.hazard.id]:
-            yield _line(f"also: {duty.text} ({duty.citation})", 4)
+            yield _line(said("also: %(duty)s (%(cited)s)", duty=duty.text, cited=same(duty.citation)), 4)
     escape = judged.selection.escape[air.task.id]
     yield _line(_needed_words(air, bool(escape.duties)), 2)
     for verdict in selected.masks:
         yield _line(_verdict_words(verdict, air), 2)
         for reason in verdict.reasons:
             told = reason_text(judged, reason, label_in(air.task, verdict.mask))
-            yield _line(f"{reason.code}  {told} ({_cited(judged, reason)})", 6, 9)
+            yield _line(_with_code(reason, _cited_behind(judged, reason, told)), 6, 9)
         life = judged.service_lives.get((air.task.id, verdict.mask.id))
         if life is not None and verdict.is_adequate:
             yield _line(_life_words(life), 6)
     yield from _escape_lines(escape)
-    yield from _shut_lines(judged, "NOBODY COULD COUNT ON GETTING OUT", escape.bars)
-    yield from _shut_lines(judged, "NOBODY GOES IN, whatever is worn", judged.selection.entry.get(air.task.id, ()))
+    yield from _shut_lines(judged, said("NOBODY COULD COUNT ON GETTING OUT"), escape.bars)
+    goes_in = judged.selection.entry.get(air.task.id, ())
+    yield from _shut_lines(judged, said("NOBODY GOES IN, whatever is worn"), goes_in)
     if not air.agents and not air.danger:
         return  # left to others, and nobody says what is in the air
     if not (air.needs_mask or air.is_worn):
         return  # every class would do, and none is asked for
-    yield Line("  classes, least burdensome first", is_typed=True)
+    yield Line(said("classes, least burdensome first"), "  ", "  ", is_typed=True)
     for kind in selected.classes:
         yield _line(_class_words(judged, kind), 4)
 
@@ -267,11 +271,21 @@ def _task_lines(judged: Judged, selected: SelectedTask) -> Iterator[Line]:
 def _escape_lines(escape: Escape) -> Iterator[Line]:
     """Say what a standard asks for to get out in, and what hangs at hand: none of it is worn at the work."""
     for duty in escape.duties:
-        missing = "" if duty.served_by else "; NONE HANGS AT HAND"
-        yield _line(f"at hand for getting out of {duty.agent}: {duty.words} ({duty.citation}){missing}", 2)
+        told = said(
+            "at hand for getting out of %(agent)s: %(mask)s (%(cited)s)",
+            agent=duty.agent,
+            mask=duty.words,
+            cited=same(duty.citation),
+        )
+        yield _line(told if duty.served_by else said_join([told, said("NONE HANGS AT HAND")], "; "), 2)
     for one in escape.masks:
-        trouble = f"DOES NOT SERVE: {label_of(one.mask)}: {one.trouble}" if one.trouble else label_of(one.mask)
-        yield _line(f"at hand for getting out only: {trouble}", 2)
+        mask = label_of(one.mask)
+        if one.trouble:
+            yield _line(
+                said("at hand for getting out only: DOES NOT SERVE: %(mask)s: %(why)s", mask=mask, why=one.trouble), 2
+            )
+        else:
+            yield _line(said("at hand for getting out only: %(mask)s", mask=mask), 2)
 
 
 def _shut_lines(judged: Judged, head: str, reasons: tuple[Reason, ...]) -> Iterator[Line]:
@@ -279,69 +293,101 @@ def _shut_lines(judged: Judged, head: str, reasons: tuple[Reason, ...]) -> Itera
     if reasons:
         yield _line(head, 2)
     for reason in reasons:
-        cited = _cited(judged, reason)
-        yield _line(f"{reason.code}  {reason.told}{f' ({cited})' if cited else ''}".lstrip(), 6, 9)
+        yield _line(_with_code(reason, _cited_behind(judged, reason, reason.told)), 6, 9)
+
+
+def _with_code(reason: Reason, told: str) -> str:
+    return said_join([same(reason.code), told], "  ") if reason.code else told
+
+
+def _cited_behind(judged: Judged, reason: Reason, told: str) -> str:
+    cited = _cited(judged, reason)
+    return said_join([told, same(f"({cited})")]) if cited else told
 
 
 def _agent_words(agent: Assessment) -> str:
-    form = agent.hazard.form.value.replace("-", " ") if agent.hazard.form else "form not stated"
-    head = f"{agent.hazard.agent}, {form}: "
     governing = agent.governing
     if governing is not None:
-        level = text_of(governing.level.value, unit_symbol(governing.level.unit), "up")
-        limit = text_of(governing.level.limit_value, unit_symbol(governing.limit.unit), "down")
-        ratio = number_text(governing.value, "up")
-        kind = governing.limit.kind.value.replace("-", " ")
-        told = f"{level} ({governing.level.basis}); limit {limit} {kind} ({governing.limit.citation}); {ratio} times"
+        told = said(
+            "%(level)s (%(basis)s); limit %(limit)s %(kind)s (%(cited)s); %(ratio)s times",
+            level=text_of(governing.level.value, unit_symbol(governing.level.unit), "up"),
+            basis=governing.level.basis,
+            limit=text_of(governing.level.limit_value, unit_symbol(governing.limit.unit), "down"),
+            kind=said_choice(governing.limit.kind),
+            cited=same(governing.limit.citation),
+            ratio=number_text(governing.value, "up"),
+        )
     elif agent.is_unknown:
-        told = "level not known, so the air counts as immediately dangerous"
+        told = said("level not known, so the air counts as immediately dangerous")
     else:
-        told = agent.floor_basis or "no level, no limit"
-    unjudged = f"; no level for {', '.join(agent.undetermined)}" if agent.undetermined else ""
-    idlh = agent.danger
-    danger = f"; IDLH {text_of(idlh.value, unit_symbol(idlh.unit))} ({idlh.origin})" if idlh else ""
-    others = [item.in_words for item in agent.limits if item.kind is LimitKind.ACTION_LEVEL]
-    return head + told + unjudged + danger + (f"; {'; '.join(others)}" if others else "")
+        told = agent.floor_basis or said("no level, no limit")
+    parts = [told]
+    if agent.undetermined:
+        parts.append(said("no level for %(limits)s", limits=said_join(agent.undetermined, ", ")))
+    if idlh := agent.danger:
+        value = text_of(idlh.value, unit_symbol(idlh.unit))
+        parts.append(said("IDLH %(value)s (%(origin)s)", value=value, origin=idlh.origin))
+    parts += [item.in_words for item in agent.limits if item.kind is LimitKind.ACTION_LEVEL]
+    form = said_choice(agent.hazard.form) if agent.hazard.form else said("form not stated")
+    return said("%(agent)s, %(form)s: %(told)s", agent=agent.hazard.agent, form=form, told=said_join(parts, "; "))
 
 
 def _needed_words(air: TaskAir, gets_out_in: bool) -> str:
     if air.danger:
-        return f"needed: a mask for immediately dangerous air ({'; '.join(air.danger)})"
+        return said("needed: a mask for immediately dangerous air (%(why)s)", why=said_join(air.danger, "; "))
     if not air.needs_mask:
-        return "needed: no mask by what is described" + (", but one at hand to get out in" if gets_out_in else "")
-    above = "over " if air.needed.strictly_above else ""
-    mixture = f" (mixture sum {air.mixture.printed})" if air.mixture else ""
-    return f"needed: protection factor {above}{number_text(air.needed.value, 'up')}{mixture}"
+        if gets_out_in:
+            return said("needed: no mask by what is described, but one at hand to get out in")
+        return said("needed: no mask by what is described")
+    needed = number_text(air.needed.value, "up")
+    if air.needed.strictly_above:
+        told = said("needed: protection factor over %(needed)s", needed=needed)
+    else:
+        told = said("needed: protection factor %(needed)s", needed=needed)
+    return said_join([told, said("(mixture sum %(sum)s)", sum=air.mixture.printed)]) if air.mixture else told
 
 
 def _verdict_words(verdict: MaskVerdict, air: TaskAir) -> str:
-    good = "protects" if air.is_worn else "worn by choice"
-    answer = good if verdict.is_adequate else "DOES NOT PROTECT"
-    apf = "no factor" if verdict.credit.apf is None else f"factor {number_text(verdict.credit.apf, 'down')}"
+    good = said("protects") if air.is_worn else said("worn by choice")
+    apf = verdict.credit.apf
+    parts = [said("no factor") if apf is None else said("factor %(apf)s", apf=number_text(apf, "down"))]
     tightest = _tightest(verdict)
-    is_told = tightest is not None and verdict.is_adequate  # a level beside a no would read as leave
-    most = f", up to {tightest.printed} of {tightest.agent}" if tightest and is_told else ""
-    margin = ""
+    if tightest and verdict.is_adequate:  # a level beside a no would read as leave
+        parts.append(said("up to %(most)s of %(agent)s", most=tightest.printed, agent=tightest.agent))
     if tightest is not None and tightest.margin is not None:
-        margin = f", margin {number_text(tightest.margin, 'down')} = {tightest.margin_sum}"
-    passes = f"; does not stop {', '.join(verdict.passes)}" if verdict.passes else ""
-    return f"{answer}: {label_in(air.task, verdict.mask)} ({apf}{most}{margin}{passes})"
+        margin = number_text(tightest.margin, "down")
+        parts.append(said("margin %(margin)s = %(sum)s", margin=margin, sum=same(tightest.margin_sum)))
+    told = said_join(parts, ", ")
+    if verdict.passes:
+        told = said_join([told, said("does not stop %(agents)s", agents=said_join(verdict.passes, ", "))], "; ")
+    return said(
+        "%(answer)s: %(mask)s (%(told)s)",
+        answer=good if verdict.is_adequate else said("DOES NOT PROTECT"),
+        mask=label_in(air.task, verdict.mask),
+        told=told,
+    )
 
 
 def _life_words(life: ServiceLife) -> str:
-    hours = "no figure" if life.hours is None else f"{number_text(life.hours, 'down')} h"
-    told = f"cartridges: {hours}; basis: {life.basis or 'none'}"
-    change = f"; change: {life.schedule}" if life.schedule else ""
-    refused = f"; not used: {'; '.join(life.refused)}" if life.refused else ""
-    return told + change + refused
+    hours = said("no figure") if life.hours is None else said_join([number_text(life.hours, "down"), same("h")])
+    parts = [said("cartridges: %(hours)s", hours=hours)]
+    parts.append(said("basis: %(basis)s", basis=life.basis or said("none")))
+    if life.schedule:
+        parts.append(said("change: %(schedule)s", schedule=life.schedule))
+    if life.refused:
+        parts.append(said("not used: %(refused)s", refused=said_join(life.refused, "; ")))
+    return said_join(parts, "; ")
 
 
 def _class_words(judged: Judged, verdict: ClassVerdict) -> str:
-    factor = "" if verdict.apf is None else f" ({number_text(verdict.apf, 'down')})"
+    name = verdict.kind.name
+    if verdict.apf is not None:
+        name = said_join([name, same(f"({number_text(verdict.apf, 'down')})")])
     if verdict.would_do:
-        only_with = f", only with {'; '.join(verdict.only_with)}" if verdict.only_with else ""
-        return f"yes  {verdict.kind.name}{factor}{only_with}"
+        only_with = said_join(verdict.only_with, "; ")
+        told = said("%(class_)s, only with %(gear)s", class_=name, gear=only_with) if verdict.only_with else name
+        return said_join([said("yes"), told], "  ")
     worst = verdict.reasons[0]
     if "danger" in worst.words:
-        worst = replace(worst, words={**worst.words, "danger": "see above"})
-    return f"no   {reason_text(judged, worst, f'{verdict.kind.name}{factor}')}"
+        worst = replace(worst, words={**worst.words, "danger": said("see above")})
+    return said_join([said("no"), reason_text(judged, worst, name)], "   ")

@@ -17,6 +17,7 @@ from typing import Any
 
 from progdoc.comparison.changes import Change, Kind, Nature, worst_first
 from progdoc.core.numbers import long_date, number_text
+from progdoc.core.said import TEXTS
 from progdoc.model.description.base import Described
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity, is_same_amount
@@ -284,7 +285,7 @@ def _paired_by_words(
 
 def _is_text(name: str, value: Any) -> bool:
     """Whether a value is free words, neither a choice nor what something is called elsewhere."""
-    return type(value) is str and name not in _REFERS and name not in _FACTS
+    return type(value) in TEXTS and name not in _REFERS and name not in _FACTS
 
 
 def _reworded(gone: Sequence[str], come: Sequence[str]) -> Iterator[tuple[str, str]]:

@@ -52,7 +52,7 @@ def filled(text: str, words: Mapping[str, object]) -> str:
     'Jo Marsh: no fit test is on record.'
     """
     english = text.format_map(words)
-    return Said(english, _filled, text, dict(words)) if isinstance(text, Said) else english
+    return Said(english, _filled, text, words) if isinstance(text, Said) else english
 
 
 # ---- how each is said again -------------------------------------------------------------------------

@@ -33,6 +33,7 @@ MEASURES = (
     ("minute", "minutes"),
     ("hour", "hours"),
     ("day", "days"),
+    ("week", "weeks"),
     ("month", "months"),
     ("year", "years"),
 )

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 
-__all__ = ["PoError", "po_of", "texts_of_po"]
+__all__ = ["PoError", "entries_of_po", "po_of", "texts_of_po"]
 
 _LINE = re.compile(r'(?:(msgctxt|msgid|msgid_plural|msgstr|msgstr\[\d\]) )?"((?:[^"\\]|\\[nt"\\])*)"')
 _ESCAPED = re.compile(r"\\(.)")
@@ -45,12 +45,23 @@ def texts_of_po(content: str) -> dict[str, str]:
     >>> texts_of_po('msgid "Wear %s"\nmsgstr "Use "\n"%s"\n\nmsgid "A"\nmsgstr ""\n')
     {'Wear %s': 'Use %s'}
     """
-    found: dict[str, str] = {}
+    return {text: said for _, text, said in entries_of_po(content) if text and said}
+
+
+def entries_of_po(content: str) -> Iterator[tuple[int, str, str]]:
+    """Yield where each entry of a catalogue begins, its text and its translation, empty where it has none.
+
+    Raises
+    ------
+    PoError
+        At the first line that can't be read, or where a text stands a second time.
+    """
+    seen: set[str] = set()
     for line, text, said in _entries(content):
-        if text in found:
+        if text in seen:
             raise PoError(line, "this text stands here a second time")
-        found[text] = said
-    return {text: said for text, said in found.items() if text and said}
+        seen.add(text)
+        yield line, text, said
 
 
 def po_of(code: str, texts: Iterable[str], known: Mapping[str, str]) -> str:
@@ -75,19 +86,18 @@ def _entries(content: str) -> Iterator[tuple[int, str, str]]:
     """Yield where each entry begins, its text and its translation; that of a fuzzy one is empty."""
     begin, part, is_fuzzy = 0, "", False
     read: dict[str, list[str]] = {}
-    for number, line in enumerate([*content.split("\n"), 'msgid ""'], 1):
-        if not line or line[0] == "#":
-            if "msgstr" in read:
-                yield begin, "".join(read["msgid"]), "" if is_fuzzy else "".join(read["msgstr"])
-                read, is_fuzzy = {}, False
-            is_fuzzy |= line.startswith("#,") and "fuzzy" in line
-            continue
-        match = _LINE.fullmatch(line)
-        if match is None:
-            raise PoError(number, 'neither a comment nor msgid "…" or msgstr "…"')
-        if match[1] == "msgid" and "msgstr" in read:
+    lines = [*content.split("\n"), ""]
+    for number, line in enumerate(lines, 1):
+        match = _LINE.fullmatch(line) if line and line[0] != "#" else None
+        is_next = match is None or match[1] == "msgid"
+        if is_next and "msgstr" in read:
             yield begin, "".join(read["msgid"]), "" if is_fuzzy else "".join(read["msgstr"])
             read, is_fuzzy = {}, False
+        if match is None:
+            if line and line[0] != "#":
+                raise PoError(number, 'neither a comment nor msgid "…" or msgstr "…"')
+            is_fuzzy |= line.startswith("#,") and "fuzzy" in line
+            continue
         if match[1]:
             part = match[1]
             if part != ("msgstr" if read else "msgid"):
@@ -98,3 +108,5 @@ def _entries(content: str) -> Iterator[tuple[int, str, str]]:
             raise PoError(number, "text that belongs to no msgid")
         words = match[2]
         read[part].append(_ESCAPED.sub(lambda sign: _MEANT.get(sign[1], sign[1]), words) if "\\" in words else words)
+    if read:
+        raise PoError(begin, "a msgid without its msgstr")

@@ -21,7 +21,7 @@ from progdoc.core.barred import Barred, barred_words
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.numbers import long_date
 from progdoc.core.questions import Question, public_questions
-from progdoc.core.said import said, said_join
+from progdoc.core.said import said, said_as, said_join, said_plural, same
 from progdoc.core.struck_names import Names, struck_out
 
 __all__ = [
@@ -252,14 +252,19 @@ def _merged(groups: list[StatusOfMany]) -> RequirementStatus:
     rows = [row for row, _ in groups]
     counts = {status: found[status] for status in Status}
     told = said_join(
-        (said("%(count)s %(status)s", count=count, status=status.value) for status, count in counts.items() if count),
+        (
+            said("%(count)s %(status)s", count=count, status=said_as(status.value, status.value.replace("-", " ")))
+            for status, count in counts.items()
+            if count
+        ),
         ", ",
     )
     return rows[0]._replace(
         status=next(status for status, count in counts.items() if count),
-        because=said(
-            "%(plural)s: %(told)s; the restricted report says whose",
-            plural=_plural(found.total(), "record"),
+        because=said_plural(
+            "%(n)s record: %(told)s; the restricted report says whose",
+            "%(n)s records: %(told)s; the restricted report says whose",
+            found.total(),
             told=told,
         ),
         subject=(),
@@ -327,14 +332,6 @@ def public_part(report: Report) -> Report:
 # ---- the first line -----------------------------------------------------------------------------------
 
 
-def _plural(count: int, noun: str) -> str:
-    return (
-        said("%(count)s %(noun)s", count=count, noun=noun)
-        if count == 1
-        else said("%(count)s %(noun)ss", count=count, noun=noun)
-    )
-
-
 def dangers(report: Report) -> list[str]:
     """Return one phrase for each task that nobody may start, or not everybody, and in which masks; it names nobody."""
     return [barred_words(one, report.names) for one in report.barred]
@@ -354,7 +351,7 @@ def summary_line(report: Report) -> str:
     """Return one line that a foreman understands: what nobody may start first, then what is missing."""
     opening, parts = summary_parts(report)
     if not parts:
-        return f"{opening}."
+        return said_join([opening, same(".")], "")
     if not _bars(report):
         return said("%(opening)s; %(parts)s to look at.", opening=opening, parts=said_join(parts, "; "))
     return said("%(opening)s: %(parts)s.", opening=opening, parts=said_join(parts, "; "))
@@ -377,23 +374,30 @@ def summary_parts(report: Report) -> tuple[str, list[str]]:
     parts += dangers(report)
     if invalid:
         parts.append(
-            said("%(plural)s to mend before the description can be understood", plural=_plural(invalid, "fault"))
+            said_plural(
+                "%(n)s fault to mend before the description can be understood",
+                "%(n)s faults to mend before the description can be understood",
+                invalid,
+            )
         )
     if program:
-        one = said("1 answer is missing, or not as the law needs it")
         parts.append(
-            one
-            if program == 1
-            else said("%(program)s answers are missing, or not as the law needs them", program=program)
+            said_plural(
+                "%(n)s answer is missing, or not as the law needs it",
+                "%(n)s answers are missing, or not as the law needs them",
+                program,
+            )
         )
     if records:
-        one = said("1 answer about records of people or devices is missing and bars them from work")
-        many = said(
-            "%(records)s answers about records of people or devices are missing and bar them from work", records=records
+        parts.append(
+            said_plural(
+                "%(n)s answer about records of people or devices is missing and bars them from work",
+                "%(n)s answers about records of people or devices are missing and bar them from work",
+                records,
+            )
         )
-        parts.append(one if records == 1 else many)
-    parts += [_plural(cautions, "caution")] if cautions else []
-    parts += [_plural(advice, "suggestion")] if advice else []
+    parts += [said_plural("%(n)s caution", "%(n)s cautions", cautions)] if cautions else []
+    parts += [said_plural("%(n)s suggestion", "%(n)s suggestions", advice)] if advice else []
     if first or invalid or program or (is_shut and not records):
         return said("Not ready"), parts
     if records or report.barred:

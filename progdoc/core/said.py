@@ -11,15 +11,18 @@ functions below join, list and count instead.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from enum import StrEnum
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from progdoc.core.paper_language import Language
 
 __all__ = [
+    "TEXTS",
     "Said",
     "as_own",
     "capital",
@@ -39,6 +42,7 @@ __all__ = [
     "said_values",
     "same",
     "unstopped",
+    "with_lines",
 ]
 
 
@@ -73,6 +77,10 @@ class Said(str):
         return self._say(language, *self._of)
 
 
+_SAME = re.compile(r"[A-Z]{3}-\d{3}|\d+ CFR [\d.]+(?:\([a-zA-Z0-9]{1,4}\))*")  # a code, a paragraph
+TEXTS = (str, Said)  # the types of free words; a choice of a closed list is a text of neither
+
+
 def said_in(language: Language, words: str) -> str:
     """Return words in a language: what can be said again is; names and the firm's words stay, held apart.
 
@@ -94,7 +102,12 @@ def said(message: str, /, **values: object) -> str:
     >>> said("%(mask)s: %(n)s pieces", mask="the hood", n=2)
     'the hood: 2 pieces'
     """
-    return Said(message % values if values else message, _sentence, message, values)
+    return Said(message % values, _sentence, message, values) if values else _fixed(message)
+
+
+@lru_cache(maxsize=4096)  # the same sentence is said of everybody
+def _fixed(message: str) -> Said:
+    return Said(message, _sentence, message, {})
 
 
 def said_plural(one: str, more: str, number: float, /, **values: object) -> str:
@@ -196,6 +209,15 @@ def changed(words: str, change: Callable[[str], str]) -> str:
     return Said(change(words), _again, words, change) if isinstance(words, Said) else change(words)
 
 
+def with_lines(words: str, lines: str) -> str:
+    r"""Return words with lines to type under them, which are the same in every language.
+
+    >>> with_lines(said("Write it."), "interval: …")
+    'Write it.\ninterval: …'
+    """
+    return Said(f"{words}\n{lines}", _with_lines, words, lines)
+
+
 def capital(words: str) -> str:
     """Return words that begin with a capital letter.
 
@@ -220,7 +242,7 @@ def unstopped(words: str) -> str:
     >>> unstopped(said("No mask is named."))
     'No mask is named'
     """
-    return changed(words, _unstopped)
+    return changed(words, _unstopped) if words.endswith(".") else words
 
 
 # ---- how each is said again -------------------------------------------------------------------------
@@ -229,7 +251,9 @@ def unstopped(words: str) -> str:
 def _in(language: Language, value: object) -> object:
     if isinstance(value, Said):
         return value.in_language(language)
-    return language.own(value) if isinstance(value, str) else value
+    if isinstance(value, str) and not _SAME.fullmatch(value):
+        return language.own(value)
+    return value
 
 
 def said_values(language: Language, values: Mapping[str, object]) -> dict[str, object]:
@@ -258,6 +282,10 @@ def _joined(language: Language, parts: tuple[str, ...], between: str) -> str:
     if isinstance(between, Said):
         between = between.in_language(language)
     return between.join(str(_in(language, part)) for part in parts)
+
+
+def _with_lines(language: Language, words: str, lines: str) -> str:
+    return f"{_in(language, words)}\n{lines}"
 
 
 def _dated(language: Language, day: date) -> str:

@@ -20,7 +20,7 @@ from starlette.types import ASGIApp, Scope
 
 from progdoc.app.build import task_page
 from progdoc.app.check import Checked
-from progdoc.app.question_forms import choices_at
+from progdoc.app.question_forms import choice_text, choices_at
 from progdoc.app.record_events import Event
 from progdoc.desk.guard import Door, Enter, guarded, let_in
 from progdoc.desk.session import Sitting
@@ -185,7 +185,7 @@ def _offered(checked: Checked) -> Mapping[str, Mapping[str, str]]:
     program = checked.judged.description
     return {
         "unit": {unit.id: f"{mask.name or mask.id}: {unit.id}" for mask in program.masks for unit in mask.units},
-        "result": {one: one.replace("-", " ") for one in choices_at("masks[].units[].inspections[].result")},
+        "result": {one: choice_text(one) for one in choices_at("masks[].units[].inspections[].result")},
         "who": {one.id: one.name or one.id for one in program.people if one.left is None},
         "filter": {one.id: one.name or one.id for one in program.filters},
         "tasks": {one.id: one.name or one.id for one in program.tasks},

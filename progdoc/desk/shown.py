@@ -17,17 +17,16 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
 from progdoc.app.check import Checked
-from progdoc.app.question_forms import Typed, told_plainly
+from progdoc.app.question_forms import Typed, choice_text, named_text, told_plainly
 from progdoc.core.barred import barred_words
 from progdoc.core.paper_language import EDGE, language_of
 from progdoc.core.questions import Question, missing_answers
 from progdoc.core.report import summary_line
 from progdoc.core.resources import templates_root
-from progdoc.core.said import capital, first_line, said_in
+from progdoc.core.said import capital, changed, first_line, said_in
 from progdoc.desk.guard import Door, form_token, is_of_form
 from progdoc.desk.session import Sitting
 from progdoc.desk.spoken import spoken
-from progdoc.model.description.fields import choice_text, named_text
 
 __all__ = ["HTML", "SHOWN_ONLY", "Shown", "address_of", "fixed_words"]
 
@@ -219,7 +218,15 @@ def _dated(day: date) -> str:
 
 def _plain(told: str) -> Markup:
     """Return a finding without its code and the place where it is typed."""
-    return _marked(told_plainly(_CODE.sub("", said_in(spoken().language, told), count=1)).replace("?.", "?"))
+    return _told(changed(told_plainly(changed(told, _without_code)), _asked))
+
+
+def _without_code(told: str) -> str:
+    return _CODE.sub("", told, count=1)
+
+
+def _asked(told: str) -> str:
+    return told.replace("?.", "?")
 
 
 def _is_listing(description: str, choices: tuple[str, ...]) -> bool:

@@ -31,7 +31,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         for place, content in said.items():
             place.parent.mkdir(exist_ok=True)
             place.write_bytes(content)
-        for place, text in data_catalogues(ROOT, (file.parent.name for file in said)).items():
+        for place, text in data_catalogues(ROOT, dict.fromkeys(file.parent.name for file in said)).items():
             if text is None:
                 place.unlink()
             else:

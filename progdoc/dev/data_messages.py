@@ -17,7 +17,7 @@ from progdoc.model.yaml.yaml_file import Bounds, read_content
 from progdoc.model.yaml.yaml_tree import Node
 from progdoc.model.yaml.yaml_values import line_of
 from progdoc.rules.lookup.table_files import PRINTED_COLUMNS, table_rows
-from progdoc.rules.reading.rule_forms import PRINTED_KEYS
+from progdoc.rules.reading.rule_forms import PRINTED_KEYS, WHO
 
 __all__ = ["data_catalogues", "data_texts", "told_in"]
 
@@ -69,8 +69,8 @@ def told_in(content: bytes, name: str) -> Iterator[str]:
     tree = read_content(content, name, Bounds())
     if tree.diagnostics:
         raise ResourceError("; ".join(f"{fault.location}: {fault.what}" for fault in tree.diagnostics))
-    if name == _PACK and "title" in tree.top:
-        yield line_of(tree.top["title"])
+    if name == _PACK:
+        yield line_of(tree.top["title"]) if "title" in tree.top else WHO  # the federal pack has none
     for part in _LAID_DOWN:
         yield from _printed_below(tree.top[part]) if part in tree.top else ()
 

@@ -39,6 +39,7 @@ from progdoc.rules.judged.due_results import Kind
 from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.lookup.fit_protocols import fit_protocol, fit_protocols
 from progdoc.rules.lookup.table_files import table_entries
+from progdoc.rules.reading.predicate_words import PREDICATE_WORDS
 
 __all__ = ["Message", "catalogues", "messages"]
 
@@ -55,11 +56,12 @@ _SPOKEN_OTHERWISE = {
     "no scba": ("no scba", "no SCBA"),
 }
 _SAYING = ("say", "marked", "said")
-_FOLDERS = ("core", "calc", "rules", "document", "writers")
+_FOLDERS = ("core", "calc", "rules", "document", "writers", "app", "desk")
 _FIRST = "messages.po"
 _APART = {  # what is said in these folders alone is a catalogue of its own
     "program.po": ("templates/program/sections", "templates/program/procedures"),
     "rules.po": ("progdoc/rules", "progdoc/calc"),
+    "app.po": ("progdoc/app", "progdoc/desk"),
 }
 _HEAD = """\
 msgid ""
@@ -95,9 +97,13 @@ def catalogues(root: Path, more: str = "") -> dict[Path, bytes]:
         fresh[_catalogue_of(places)].add((one, many) if many else one, locations=sorted(set(places)), flags=_flags(one))
     files = {}
     for code in sorted(codes):
-        first = _read(folder / code / _FIRST, code)
-        locale = str(first.locale_identifier)
-        known = {_FIRST: first, **{name: _read(folder / code / name, locale) for name in _APART}}
+        first = _read(folder / code / _FIRST, Catalog(locale=code))
+        head = _HEAD.format(locale=first.locale_identifier, plurals=first.plural_forms)
+        empty = (read_po(BytesIO(head.encode())) for _ in _APART)  # of one head, and so of the same plurals
+        known = {
+            _FIRST: first,
+            **{name: _read(folder / code / name, one) for name, one in zip(_APART, empty, strict=True)},
+        }
         said = {message.id: message.string for read in known.values() for message in read if not message.context}
         for name, read in known.items():
             apart = [message for message in read if message.context]  # what means another thing on one paper
@@ -109,13 +115,12 @@ def catalogues(root: Path, more: str = "") -> dict[Path, bytes]:
                 read.add(message.id, message.string, context=message.context)
             out = BytesIO()
             write_po(out, read, width=100, sort_by_file=True, include_lineno=False, omit_header=True)
-            head = _HEAD.format(locale=read.locale_identifier, plurals=read.plural_forms)
             files[folder / code / name] = head.encode() + out.getvalue()
     return files
 
 
-def _read(file: Path, code: str) -> Catalog:
-    return read_po(BytesIO(file.read_bytes())) if file.is_file() else Catalog(locale=code)
+def _read(file: Path, empty: Catalog) -> Catalog:
+    return read_po(BytesIO(file.read_bytes())) if file.is_file() else empty
 
 
 def _is_filled(said: object) -> bool:
@@ -206,6 +211,10 @@ def _in_lists() -> Iterator[tuple[Message, str, int]]:
                 yield (text, ""), f"{kind.__module__.replace('.', '/')}.py", 1
     for entry in table_entries("cartridge_colours", "colours"):
         yield (str(entry["colour"]), ""), "progdoc/catalogue/tables/cartridge_colours.yaml", 1
+    for entry in table_entries("telling_words", "against_no"):
+        yield (str(entry["said"]), ""), "progdoc/catalogue/tables/telling_words.yaml", 1
+    for fact in PREDICATE_WORDS.values():
+        yield (fact.words, ""), "progdoc/rules/reading/predicate_words.py", 1
     for name in fit_protocols():
         protocol = fit_protocol(name)
         if protocol is not None:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 
 from progdoc.core.errors import ResourceError
+from progdoc.core.paper_language import ENGLISH, known_languages, language_of
 from progdoc.document.templating import compiled_before
 from progdoc.document.templating.templates import shipped_templates
 from progdoc.model.yaml import read_before
@@ -17,11 +19,20 @@ __all__ = ["prepared", "trees_of"]
 
 def prepared(root: Path) -> dict[Path, str]:
     """Return the files that are written from others of a checkout, each with its text."""
-    catalogue, templates = root / "progdoc" / "catalogue", root / "templates" / "program"
+    catalogue, templates = root / "progdoc" / "catalogue", root / "templates"
     return {
         catalogue / read_before.FILE: trees_of(catalogue),
-        templates / compiled_before.FILE: "".join(shipped_templates().compiled()),
+        templates / "program" / compiled_before.FILE: "".join(shipped_templates().compiled()),
+        **{
+            templates / "locale" / code / compiled_before.FILE: "".join(_compiled_in(code))
+            for code in known_languages()
+            if code != ENGLISH.code
+        },
     }
+
+
+def _compiled_in(code: str) -> Iterable[str]:
+    return shipped_templates().in_language(language_of(code)).compiled()
 
 
 def trees_of(catalogue: Path) -> str:

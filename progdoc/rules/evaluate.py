@@ -14,7 +14,7 @@ from progdoc.core.data_text import filled
 from progdoc.core.diagnostics import Diagnostic, Severity
 from progdoc.core.numbers import long_date
 from progdoc.core.report import Status
-from progdoc.core.said import first_line, said, said_join, same, unstopped
+from progdoc.core.said import first_line, said, said_join, same, unstopped, with_lines
 from progdoc.model.description.program import Acceptance
 from progdoc.rules.adoption import adoption_that_states
 from progdoc.rules.facts import Facts
@@ -243,9 +243,7 @@ def _diagnostics(
         details = said_join((fault.detail for fault in fields), "; ")
         silent = tuple(fault.path for fault in fields if fault.is_silent)
         faulty = tuple(fault.path for fault in fields)
-        found = _diagnostic(
-            facts, requirement, subject, fields[0], said(" (%(details)s)", details=details), faulty, silent
-        )
+        found = _diagnostic(facts, requirement, subject, fields[0], details, faulty, silent)
         is_soft = requirement.severity is not Severity.REQUIRED
         yield replace(found, ground=_ground_of_fields(requirement, fields)) if is_soft else found
     for fault in faults:
@@ -287,15 +285,15 @@ def _diagnostic(
         wrong = faulty if details else (fault.path,)
         if details or _is_of(lines, fault.path, subject):  # what else the example has and is stated is not asked again
             lines = without_stated(lines, subject.path, lambda path: path not in wrong and facts.is_stated(path))
-        fix = said_join((fix, same(with_ids(to_type(lines), subject))), "\n")
+        fix = with_lines(fix, with_ids(to_type(lines), subject))
     elif asks := fault.words.get("asks"):
-        fix = said_join((fix, same(to_type(place_to_fill(facts, asks)))), "\n")
+        fix = with_lines(fix, to_type(place_to_fill(facts, asks)))
     return Diagnostic(
         location=facts.locate(fault.path),
         code=requirement.code,
         name=requirement.name,
         severity=requirement.severity,
-        what=said("%(what)s%(details)s.", what=unstopped(what), details=details) if details else what,
+        what=said("%(what)s (%(details)s).", what=unstopped(what), details=details) if details else what,
         why=requirement.why,
         fix=fix,
         citation=fault.words.get("citation") or str(requirement.citation),  # of the policy that set the figure
@@ -326,12 +324,9 @@ def _question(facts: Facts, verdict: Verdict, path: str) -> Diagnostic:
             duty=requirement.duty,
         ),
         why=said("A duty that may apply is not set aside because nobody said whether it does."),
-        fix=said_join(
-            (
-                said("Write `%(name)s:` there.", name=same(path.rpartition(".")[2])),
-                same(to_type(place_to_fill(facts, path))),
-            ),
-            "\n",
+        fix=with_lines(
+            said("Write `%(name)s:` there.", name=same(path.rpartition(".")[2])),
+            to_type(place_to_fill(facts, path)),
         ),
         citation=str(verdict.citation),
         subject=verdict.subject.ids,
@@ -384,7 +379,7 @@ def _accepted(facts: Facts, diagnostic: Diagnostic) -> Diagnostic:
             cure=cure,
             typed=typed,
         )
-    return replace(diagnostic, fix=said_join((cure, same(lines)), "\n") if lines else cure)
+    return replace(diagnostic, fix=with_lines(cure, lines) if lines else cure)
 
 
 def _is_about(entry: Acceptance, diagnostic: Diagnostic) -> bool:

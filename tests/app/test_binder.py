@@ -77,6 +77,7 @@ def test_one_file_holds_every_part_under_a_bookmark(files: dict[str, bytes]) -> 
             "Task pages in Spanish",
             "Forms",
         ]
+        assert top[2] == "The program in Spanish"
         assert {"The official text", "Plan of the shop", "Training record"} <= set(inside)
         parts = [name for name in files if re.fullmatch(r"binder/.*\.pdf", name)]
         sheets = sum(len(pikepdf.open(BytesIO(files[name])).pages) for name in parts)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import tempfile
 from datetime import date
 from pathlib import Path
@@ -12,10 +13,12 @@ from examples import examples
 from hypothesis import given
 from hypothesis import strategies as st
 from programs.generated import Generated, checked_values, programs
-from programs.patching import AS_OF, written
+from programs.patching import AS_OF, checked_by, patched, written
 
 import progdoc
+from progdoc.app.build import built_files
 from progdoc.cli import main
+from progdoc.rules.reading.catalogue import built_in_catalogue
 
 DAYS = st.one_of(st.just(AS_OF), st.sampled_from([date(2019, 9, 26), date(2024, 2, 29), date(2100, 12, 31)]))
 
@@ -56,3 +59,21 @@ def test_the_commands_agree_on_findings_and_status(program: Generated) -> None:
             assert found_in((out / "gaps.json").read_bytes()) == found_in(report.read_bytes())
         else:
             assert not out.exists()
+
+
+def test_a_language_more_makes_each_paper_once_more_and_changes_none() -> None:
+    """What leads from one paper to another leads to the one in its own language, and whoever is named stays apart."""
+    one, more = (
+        built_files(checked_by(built_in_catalogue(), patched({"set": {"program.languages": languages}})), ("html",))
+        for languages in (["en"], ["en", "es"])
+    )
+    assert {name: one[name] for name in one} == {name: more[name] for name in one}
+    new = set(more) - set(one)
+    assert {"es/program.html", "es/annex.html", "es/gaps.html", "es/gaps.md", "restricted/es/gaps.html"} <= new
+    assert {name for name in new if name.startswith("restricted/")} >= {"restricted/es/people.html"}
+    for name in ("es/program.html", "es/annex.html"):
+        page = more[name].decode()
+        leads = re.findall(r'href="([^"#:]+)#([^"]+)"', page)
+        assert leads and '<html lang="es-US">' in page
+        for file, anchor in leads:
+            assert f'id="{anchor}"'.encode() in more[f"es/{file}"], (name, file, anchor)

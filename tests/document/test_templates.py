@@ -13,6 +13,7 @@ from programs.patching import BASE, PROGRAMS, judged, read_as_text
 
 from progdoc.core.diagnostics import Audience, Scope
 from progdoc.core.errors import ProgdocError
+from progdoc.core.paper_language import known_languages, language_of
 from progdoc.core.resources import templates_root
 from progdoc.document.templating import compiled_before
 from progdoc.document.templating.compiled_before import FILE
@@ -107,10 +108,12 @@ def test_what_does_not_apply_is_not_mentioned(tmp_path: Path) -> None:
     assert not re.search(r"\bN/A\b|not applicable|None\b(?! of)|undefined|\be\.g\.", text)
 
 
-def test_templates_that_were_compiled_before_are_those_of_today() -> None:
+@pytest.mark.parametrize("code", known_languages())
+def test_templates_that_were_compiled_before_are_those_of_today(code: str) -> None:
     """What is taken from the file is what Jinja would make here: of the very text, name and version, or nothing."""
-    templates = TemplateSet(ROOT)
-    written = (ROOT / FILE).read_text(encoding="utf-8").splitlines()
+    templates = TemplateSet(ROOT).in_language(language_of(code))
+    folder = ROOT if code == "en" else ROOT.parent / "locale" / code
+    written = (folder / FILE).read_text(encoding="utf-8").splitlines()
     made = [line.rstrip("\n") for line in templates.compiled()]
     version = f"{jinja2.__version__}:"
     texts = [line.partition(" ")[0].partition(":")[2] for line in made]
@@ -136,5 +139,5 @@ def test_a_damaged_file_of_compiled_templates_counts_for_nothing(
     ]:
         file.write_text(text, encoding="utf-8")
         compiled_before._lines.cache_clear()
-        assert (compiled_before.code_before("a") is not None) == is_sound, text
+        assert (compiled_before.code_before("a", "en") is not None) == is_sound, text
     compiled_before._lines.cache_clear()

@@ -93,7 +93,8 @@ def test_the_list_for_a_hygienist_has_every_figure_and_room_to_confirm_it(sample
 def pack(folder: Path, *confirmed: dict[str, str]) -> Path:
     folder.mkdir()
     (folder / "pack.yaml").write_text('pack: looked-up\nversion: "1"\ntitle: Figures looked up\n', encoding="utf-8")
-    (folder / "figures.yaml").write_text(yaml.safe_dump({"confirmed": list(confirmed)}), encoding="utf-8")
+    typed = [{key: str(words) for key, words in one.items()} for one in confirmed]
+    (folder / "figures.yaml").write_text(yaml.safe_dump({"confirmed": typed}), encoding="utf-8")
     return folder
 
 

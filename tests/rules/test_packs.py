@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from datetime import date
 from pathlib import Path
+from shutil import copy
 
 import pytest
 from programs.patching import AS_OF, BASE, PROGRAMS, judged_by, patched
 
 from progdoc.app.disk.description_files import check_path
+from progdoc.app.disk.issued_rules import frozen_packs
 from progdoc.cli import main
 from progdoc.core.diagnostics import Severity
+from progdoc.core.paper_language import EDGE, language_of
 from progdoc.core.report import Status
 from progdoc.core.resources import catalogue_root
+from progdoc.core.said import said_in
 from progdoc.rules.reading.catalogue import (
     Catalogue,
     built_in_catalogue,
@@ -163,6 +167,38 @@ def test_the_command_line_takes_a_pack(pack: str, left: int, tmp_path: Path) -> 
     base = str(PROGRAMS / "base.yaml")
     assert main(["check", base, "--on", AS_OF.isoformat()]) == 0
     assert main(["check", base, "--on", AS_OF.isoformat(), "--rules", str(PACKS / pack)]) == left
+
+
+def test_a_pack_brings_the_translation_of_its_own_rules(tmp_path: Path) -> None:
+    for file in (PACKS / "valley").glob("*.yaml"):
+        copy(file, tmp_path)
+    duty = "Fit tests are repeated every six months at the latest."
+    said = "Las pruebas de ajuste se repiten a más tardar cada seis meses."
+    (tmp_path / "rules.es.po").write_text(f'msgid "{duty}"\nmsgstr "{said}"\n', encoding="utf-8")
+    catalogue, faults = catalogue_with([tmp_path])
+    local, spanish = rule(catalogue, "FIT-022"), language_of("es")
+    assert faults == () and local.duty == duty and said_in(spanish, local.duty) == said
+    assert EDGE in said_in(spanish, local.fix), "what it has no translation for is marked as English"
+    assert frozen_packs([tmp_path]).keys() >= {"rules/01/rules.es.po", "rules/01/rules.yaml"}
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "code", "line"),
+    [
+        ("rules.po", b'msgid "a"\nmsgstr "b"\n', "PACK-001", 0),
+        ("rules.es.po", b"\xff", "PACK-001", 0),
+        ("rules.es.po", b'msgid "a"\n\nmsgstr\n', "PACK-004", 3),
+        ("rules.es.po", b'msgid "{subject}: no"\nmsgstr "no"\n', "PACK-004", 1),
+        ("rules.es.po", b"#" * 5_000_001, "PACK-001", 0),
+    ],
+)
+def test_a_translation_that_cannot_be_read_is_refused_with_its_place(
+    name: str, content: bytes, code: str, line: int, tmp_path: Path
+) -> None:
+    (tmp_path / "pack.yaml").write_text('pack: town\nversion: "3"\n', encoding="utf-8")
+    (tmp_path / name).write_bytes(content)
+    (fault,) = catalogue_with([tmp_path])[1]
+    assert (fault.code, fault.location.file, fault.location.line) == (code, str(tmp_path / name), line)
 
 
 def test_later_packs_stand_over_earlier_ones(tmp_path: Path) -> None:

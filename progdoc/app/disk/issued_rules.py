@@ -19,7 +19,7 @@ def frozen_packs(packs: Sequence[Path]) -> dict[str, bytes]:
         f"{RULES}{number:02}/{file.name}": file.read_bytes()
         for number, pack in enumerate(packs, 1)
         for file in sorted(pack.iterdir())
-        if file.name.endswith(".yaml")
+        if file.name.endswith((".yaml", ".po"))
     }
 
 

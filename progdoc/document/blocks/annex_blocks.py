@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from progdoc.core.paragraphs import MAIN_STANDARD, sort_key, steps_of
 from progdoc.core.report import Status
-from progdoc.core.said import capital, changed, said, said_choice, said_join, same
+from progdoc.core.said import capital, changed, said, said_apart, said_choice, said_join, same
 from progdoc.core.worked import Rounding, Worked
 from progdoc.document.blocks.answers import in_quotes, short_citation
 from progdoc.document.blocks.evidence_blocks import evidence_table
@@ -78,7 +78,7 @@ def _hazards(judged: Judged) -> tuple[Block, ...]:
         Column(said("Task"), 3),
         Column(said("Agent"), 3),
         Column(said("CAS"), 2),
-        Column(said("Form"), 2),
+        Column(said_apart("of an agent", "Form"), 2),
         Column(said("Level and evidence"), 7),
         Column(said("Limit"), 4),
     )

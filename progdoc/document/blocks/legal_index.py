@@ -13,7 +13,7 @@ from progdoc.rules.judged.result import Judged
 
 __all__ = ["legal_index"]
 
-_RESPIRATORS = said("29 CFR 1910.134")
+_RESPIRATORS = "29 CFR 1910.134"
 _ROWS_OF_A_PAGE = 40  # of a dense table, each of one or two lines
 _OTHERS = 2  # where rules beside the standard stand in the order of the index
 _APPENDIX = re.compile(r"Appendix ([A-D](?:-\d)?)")

@@ -8,7 +8,7 @@ from functools import partial
 from progdoc.core.barred import Why
 from progdoc.core.numbers import number_text, text_of
 from progdoc.core.paper_language import ENGLISH, Language
-from progdoc.core.said import changed, said, said_choice, said_in, said_join
+from progdoc.core.said import changed, said, said_apart, said_choice, said_in, said_join
 from progdoc.document.blocks.answers import told_plainly
 from progdoc.document.pictures.task_chart import task_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, LineBreak, Notice, Paragraph, Row, Strong, Table, Text
@@ -130,7 +130,7 @@ def _agents(air: TaskAir) -> Table:
     )
     columns = (
         Column(said("Agent"), 4),
-        Column(said("Form"), 2),
+        Column(said_apart("of an agent", "Form"), 2),
         Column(said("Level and evidence"), 5),
         Column(said("Limit"), 4),
         Column(said("Times the limit"), 2, True),

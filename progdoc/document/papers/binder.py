@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from progdoc.core.said import said, said_join
 from progdoc.document.blocks.attachment_blocks import grouped_checksum
 from progdoc.document.papers.people_annex import RESTRICTED_WORDS
 from progdoc.document.tree.nodes import (
@@ -73,17 +72,20 @@ def public_binder(program: Document, annex: Document, groups: Mapping[str, Mappi
         The other papers, in their order, by the title of their tab and by their name there.
     """
     tabs = {program.title: {"program": program}, annex.title: {"annex": annex}, **groups}
-    note = said("Each paper has its place in this binder and pages of its own: the foot of each sheet tells both.")
-    return Binder(
-        _cover(program, said("Binder: %(title)s", title=program.title), (_said("about", note),)), tuple(_tabs(tabs))
-    )
+    note = "Each paper has its place in this binder and pages of its own: the foot of each sheet tells both."
+    return Binder(_cover(program, f"Binder: {program.title}", (_said("about", note),)), tuple(_tabs(tabs)))
 
 
-def restricted_binder(people: Document | None, cards: Mapping[str, Document], volume: str, of: Document) -> Binder:
-    """Return the binder, or a volume of it, that names workers; `of` is the program that it belongs to."""
-    tabs = {people.title: {"people": people}} if people else {}
+def restricted_binder(
+    people: Mapping[str, Document], cards: Mapping[str, Document], volume: str, of: Document
+) -> Binder:
+    """Return the binder, or a volume of it, that names workers; `of` is the program that it belongs to.
+
+    `people`: the annex by its name there, in each language of the firm's.
+    """
+    tabs = {next(iter(people.values())).title: people} if people else {}
     notice = Notice("restricted", "caution", (_said("restricted.words", RESTRICTED_WORDS),))
-    title = said_join(filter(None, ("Restricted binder", volume)), " ")
+    title = " ".join(filter(None, ("Restricted binder", volume)))
     return Binder(_cover(of, title, (notice,)), tuple(_tabs({**tabs, "Mask cards": cards})))
 
 
@@ -101,11 +103,8 @@ def contents_page(binder: Binder, whole: str) -> Document:
         for tab in binder.tabs
         for paper in tab.papers
     )
-    columns = (Column(said("No."), 1), Column(said("Tab"), 3), Column(said("Paper"), 6))
-    lead: tuple[Inline, ...] = (
-        Text(said("All of it in one file, with pages through: ")),
-        Link(whole, (Text(said("binder.pdf")),)),
-    )
+    columns = (Column("No.", 1), Column("Tab", 3), Column("Paper", 6))
+    lead: tuple[Inline, ...] = (Text("All of it in one file, with pages through: "), Link(whole, (Text("binder.pdf"),)))
     return replace(
         binder.cover, id="contents", blocks=(Paragraph("whole", lead), Table("contents", "", columns, tuple(rows)))
     )
@@ -113,10 +112,10 @@ def contents_page(binder: Binder, whole: str) -> Document:
 
 def attachment_sheet(attachment: Attachment, name: str, checksum: str, picture: bytes, of: Document) -> Document:
     """Return the sheet that stands for an attached file, with the file itself where that is a picture."""
-    here = said("It is shown below.") if picture else said("Put its pages behind this sheet.")
+    here = "It is shown below." if picture else "Put its pages behind this sheet."
     blocks: list[Block] = [
-        _said("attached", said("Attached unchanged: %(name)s. %(here)s", name=name, here=here)),
-        _said("checksum", said("SHA-256: %(grouped_checksum)s", grouped_checksum=grouped_checksum(checksum))),
+        _said("attached", f"Attached unchanged: {name}. {here}"),
+        _said("checksum", f"SHA-256: {grouped_checksum(checksum)}"),
     ]
     if picture:
         blocks.append(Figure("picture", "", attachment.title, "", picture))

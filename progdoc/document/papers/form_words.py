@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from progdoc.core.paper_language import ENGLISH, Language, marked
-from progdoc.core.said import said_in
+from progdoc.core.said import as_own, said_in
 from progdoc.document.blocks.equipment_blocks import kind_of, stops_of
 from progdoc.document.blocks.fit_test_words import Entry, protocols_in_use
 from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
@@ -191,7 +191,7 @@ def _climate(task: Task, language: Language) -> str:
 def _worn(index: Index, use: MaskUse, language: Language) -> str:
     fitted = language.own(", ".join(label_of(index.filters[part][1]) for part in use.filters))
     mask = _mask(index.masks[use.mask][1], language)
-    told = f" ({language.own(use.told_apart)})" if use.told_apart else ""
+    told = f" ({said_in(language, as_own(use.told_apart))})" if use.told_apart else ""
     return (language.say("%(mask)s, with %(filters)s", mask=mask, filters=fitted) if fitted else mask) + told
 
 

@@ -10,7 +10,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from progdoc.core.numbers import long_date
-from progdoc.core.said import said, said_join
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import IssuedMask, Person
 from progdoc.model.description.words import label_of
@@ -34,7 +33,7 @@ class Label:
     @property
     def plain(self) -> str:
         """Return what the code of a card holds: its words, a line each."""
-        said = (said("%(name)s: %(value)s", name=name, value=value) for name, value in self.lines if value)
+        said = (f"{name}: {value}" for name, value in self.lines if value)
         return "\n".join((self.title, *said, self.foot))
 
 
@@ -45,7 +44,7 @@ def labels(judged: Judged) -> Iterator[Label]:
     foot = _foot(judged)
     for person in wearers:
         masks = tuple(("Mask", _worn(judged, person, one, tests)) for one in person.masks)
-        yield Label(label_of(person), (*masks, (said("Ask or call"), _officer(judged))), foot, is_card=True)
+        yield Label(label_of(person), (*masks, ("Ask or call", _officer(judged))), foot, is_card=True)
     for person in wearers:
         for one in person.masks:
             yield Label(label_of(person), tuple(_box_lines(judged, person, one, tests)), foot)
@@ -55,12 +54,8 @@ def labels(judged: Judged) -> Iterator[Label]:
 
 def _worn(judged: Judged, person: Person, issued: IssuedMask, tests: Mapping[tuple[str, ...], OutlookItem]) -> str:
     tested = _next_test(person, issued, tests)
-    told = (
-        said("%(mask_of)s, size %(size)s", mask_of=_mask_of(judged, issued), size=issued.size)
-        if issued.size
-        else _mask_of(judged, issued)
-    )
-    return said("%(told)s; next fit test %(tested)s", told=told, tested=tested) if tested else told
+    told = f"{_mask_of(judged, issued)}, size {issued.size}" if issued.size else _mask_of(judged, issued)
+    return f"{told}; next fit test {tested}" if tested else told
 
 
 def _box_lines(
@@ -70,23 +65,23 @@ def _box_lines(
     yield "Size", issued.size or ""
     tested = _next_test(person, issued, tests)
     if tested:
-        yield said("Next fit test"), tested
+        yield "Next fit test", tested
     if judged.index.masks[issued.mask][1].filters:
-        yield said("Filter or cartridge changed on"), ""
+        yield "Filter or cartridge changed on", ""
 
 
 def _shelf_lines(judged: Judged, mask: Mask) -> Iterator[tuple[str, str]]:
-    yield said("Make and model"), said_join(filter(None, (mask.make, mask.model, mask.style)), " ")
+    yield "Make and model", " ".join(filter(None, (mask.make, mask.model, mask.style)))
     if mask.sizes:
-        yield "Sizes", said_join(mask.sizes, ", ")
+        yield "Sizes", ", ".join(mask.sizes)
     fitted = [label_of(judged.index.filters[part][1]) for part in mask.filters]
     if fitted:
-        yield said("Filters that fit"), said_join(fitted, "; ")
+        yield "Filters that fit", "; ".join(fitted)
     if judged.index.is_kept(mask):
-        yield said("Kept for"), "emergencies"
-        yield said("Looked over on"), ""
+        yield "Kept for", "emergencies"
+        yield "Looked over on", ""
     if mask.withdrawn and mask.withdrawn.since <= judged.as_of:
-        yield said("Out of use"), said("since %(since)s", since=long_date(mask.withdrawn.since))
+        yield "Out of use", f"since {long_date(mask.withdrawn.since)}"
 
 
 def _mask_of(judged: Judged, issued: IssuedMask) -> str:
@@ -99,16 +94,16 @@ def _next_test(person: Person, issued: IssuedMask, tests: Mapping[tuple[str, ...
     if item is None:
         return ""
     if item.due is None or item.state in ("now", "overdue"):
-        return said("now: not worn before it is passed")
-    return said("by %(due)s", due=long_date(item.due))
+        return "now: not worn before it is passed"
+    return f"by {long_date(item.due)}"
 
 
 def _officer(judged: Judged) -> str:
     officer = judged.description.officer
     named = (judged.printed(officer.name, "officer.name"), judged.printed(officer.phone, "officer.phone"))
-    return said_join(filter(None, named), ", ") or said("the officer")
+    return ", ".join(filter(None, named)) or "the officer"
 
 
 def _foot(judged: Judged) -> str:
     firm = judged.printed(judged.description.organisation.name, "organisation.name")
-    return " · ".join(filter(None, (firm, said("as of %(as_of)s", as_of=long_date(judged.as_of)))))
+    return " · ".join(filter(None, (firm, f"as of {long_date(judged.as_of)}")))

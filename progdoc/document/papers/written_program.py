@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from progdoc.core.errors import ProgdocError
-from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.paper_language import ENGLISH, Language, marked
 from progdoc.core.picture import Picture
 from progdoc.document.blocks.annex_blocks import annex_blocks
 from progdoc.document.blocks.answers import answered_in, is_draft
@@ -25,10 +25,12 @@ from progdoc.document.blocks.unused_blocks import unused_block
 from progdoc.document.templating.section_renderer import SectionRenderer
 from progdoc.document.templating.templates import OwnTemplateError, TemplateSet, no_whole
 from progdoc.document.tree.cross_references import resolved_together
-from progdoc.document.tree.nodes import Block, Document, RevisionEntry, Section
+from progdoc.document.tree.nodes import Block, Document, RevisionEntry, Section, Table
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["WrittenProgram", "is_draft", "written_program"]
+
+_TITLE = marked("Respiratory Protection Program")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,12 +52,16 @@ def written_program(
     checksums: Mapping[str, str] | None = None,
     pictures: Mapping[str, Picture] | None = None,
     language: Language = ENGLISH,
+    in_english: WrittenProgram | None = None,
 ) -> WrittenProgram:
     """Return the written program and its annex.
 
     `checksums`: the SHA-256 of each attached file by its name in the package, where they are known.
     `pictures`: those of the attachments that the firm's own texts show, by id; where there is none, its words stand.
+    `in_english`: the same in English, where it is at hand; what nobody uses is found in it alone.
     """
+    if language.original and in_english is None:
+        in_english = written_program(judged, templates, checksums, pictures)
     renderer = SectionRenderer(judged, templates, language)
     renderer.add({"attachments": attachment_blocks(judged.description, checksums or {})})
     own = own_sections(judged.description, pictures or {})
@@ -72,13 +78,14 @@ def written_program(
     annex: list[Section] = []
     for name in templates.annex:
         if name == "unused":  # the matrix names what was said, and says nothing with it
-            renderer.add({"unused": unused_block(judged, [s for s in (*sections, *annex) if s.id != "matrix"])})
+            printed = [s for s in (*sections, *annex) if s.id != "matrix"]
+            renderer.add({"unused": _unused(in_english) if in_english else unused_block(judged, printed)})
         annex += [replace(s, is_annex=True) for s in renderer.sections(f"sections/{name}")]
     annex = placed(annex, own)
     sections = at_least_in_its_section(sections, own)
     sections += without_a_place(own)
-    own_title = judged.printed(judged.description.program.title, "program.title")
-    title = own_title or language.say("Respiratory Protection Program")
+    own_title = judged.printed(judged.description.program.title, "program.title") or _TITLE
+    title = language.say(_TITLE) if own_title == _TITLE else own_title
     first = read_first(judged, language)
     program = _document(judged, "program", title, [*first, *cover_blocks(judged), *sections], language)
     program = replace(program, contents_after="at-a-glance")
@@ -94,6 +101,12 @@ def written_program(
             raise
         faults.append(no_whole(fault))
     return WrittenProgram(program, beside, answers, tuple(faults))
+
+
+def _unused(written: WrittenProgram) -> tuple[Block, ...]:
+    """Return what a program in English says that nobody uses: its words can be said again."""
+    found = (block for block in written.annex.blocks if isinstance(block, Section) and block.id == "unused")
+    return tuple(block for section in found for block in section.blocks if isinstance(block, Table))
 
 
 def _document(judged: Judged, name: str, title: str, blocks: Iterable[Block], language: Language) -> Document:

@@ -20,8 +20,8 @@ __all__ = ["Say", "SpokenEnvironment", "passages_of", "said"]
 
 Say = Callable[[str], str]
 
-_FRONT = re.compile(r"\s*(?:!!! \w+\s*|#+ +|- +|\d+\. +|\| *|[,;:.)]+(?=\s|$)\s*)*")
-_BACK = re.compile(r"[\s|]*\Z")
+_FRAME = re.compile(r"\s+|!!! \w+|#+ |- |\d+\. |\||[,;:.)]+(?=\s|$)")  # one piece of what stands in front
+_BEHIND = " \t\n|"
 _ANCHOR = "{#"  # of a heading, to the end of its line
 _PLACE = re.compile(r"%\((\w+)\)s")
 _WORD = re.compile(r"[^\W\d_]{2}|\b[aA]\b")
@@ -123,8 +123,7 @@ def _said_parts(parts: list[nodes.Expr], say: Say) -> Iterator[nodes.Expr | str]
     texts = [_text_of(part) for part in parts]
     values: dict[str, nodes.Expr] = {}
     message = "".join(_place(part, values) if text is None else text for part, text in zip(parts, texts, strict=True))
-    front, back = _FRONT.match(message), _BACK.search(message)
-    start, end = front.end() if front else 0, back.start() if back else len(message)
+    start, end = _behind_frames(message), len(message.rstrip(_BEHIND))
     if not _WORD.search(_PLACE.sub("", message[start:end])) or _CLASS.match(message):
         yield from (part if text is None else text for part, text in zip(parts, texts, strict=True))
         return
@@ -135,6 +134,14 @@ def _said_parts(parts: list[nodes.Expr], say: Say) -> Iterator[nodes.Expr | str]
         elif piece:
             yield piece
     yield message[end:]
+
+
+def _behind_frames(message: str) -> int:
+    """Return where a passage begins behind what frames it."""
+    start = 0
+    while found := _FRAME.match(message, start):
+        start = found.end()
+    return start
 
 
 def _text_of(part: nodes.Expr) -> str | None:

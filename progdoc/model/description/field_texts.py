@@ -11,8 +11,11 @@ from typing import Any
 from pydantic import BaseModel
 
 from progdoc.model.description.fields import choice_text, kind_text, named_text
+from progdoc.model.description.scalars import PROTOCOLS
 
 __all__ = ["texts_of_module"]
+
+_SUGGESTED = {"scalars": PROTOCOLS}  # what a form lists that takes other words too, by the module
 
 
 def texts_of_module(name: str) -> Iterator[str]:
@@ -25,6 +28,7 @@ def texts_of_module(name: str) -> Iterator[str]:
     for kind in vars(module).values():
         if isinstance(kind, type) and kind.__module__ == module.__name__:
             yield from _texts_of(kind)
+    yield from map(choice_text, _SUGGESTED.get(name, ()))
 
 
 def _texts_of(kind: type) -> Iterator[str]:

@@ -18,6 +18,7 @@ from typing import Annotated, Any, cast
 from pydantic import BaseModel, PlainValidator, TypeAdapter, ValidationError
 
 from progdoc.core.data_text import data_text
+from progdoc.core.said import TEXTS
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.typed_text import as_id, as_text
@@ -178,7 +179,7 @@ def texts_in(described: BaseModel, path: str = "", silent: set[int] | None = Non
                     found = list(texts_in(entry, inner, silent))
                     yield from found
                     silent.update(() if found else (id(entry),))
-            elif is_text and type(entry) is str:
+            elif is_text and type(entry) in TEXTS:
                 yield inner, entry
 
 

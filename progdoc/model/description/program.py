@@ -144,7 +144,7 @@ class ProgramInfo(Described):
     paper: Paper = said("Paper", "Letter or A4.", "Letter", Paper.LETTER)
     languages: tuple[LanguageCode, ...] = said(
         "Languages",
-        "In which languages the crew gets its task pages and forms, by their codes; English is always made.",
+        "In which languages all papers are made, by their codes; English is always one of them.",
         ["en", "es"],
         (),
     )

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pydantic import Field
 
+from progdoc.core.said import said as said_message
+from progdoc.core.said import said_choice, said_join
 from progdoc.model.description.alternatives import ActionStep, Role
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.house_rules import Event
@@ -160,7 +162,7 @@ class MaskUse(Described):
     def told_apart(self) -> str:
         """Who wears it and when, where that is said: "standby; by night"."""
         when = f"{self.when[0].lower()}{self.when[1:].rstrip('.')}" if self.when else ""
-        return "; ".join(filter(None, (self.role.value if self.role else "", when)))
+        return said_join(filter(None, (said_choice(self.role) if self.role else "", when)), "; ")
 
 
 class Task(Described):
@@ -267,4 +269,6 @@ class Task(Described):
 def label_in(task: Task, mask: Mask) -> str:
     """Return a mask as people call it, with who wears it in a task and when, where that is not everybody, always."""
     told = [use.told_apart for use in task.masks if use.mask == mask.id]
-    return f"{label_of(mask)} ({' or '.join(told)})" if told and all(told) else label_of(mask)
+    if not told or not all(told):
+        return label_of(mask)
+    return said_join((label_of(mask), " (", said_join(told, said_message(" or ")), ")"), "")

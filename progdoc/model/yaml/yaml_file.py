@@ -16,7 +16,7 @@ from progdoc.model.yaml.yaml_faults import fault
 from progdoc.model.yaml.yaml_text import decoded
 from progdoc.model.yaml.yaml_tree import MOST_VALUES, Tree, read_tree
 
-__all__ = ["MOST_BYTES", "Bounds", "os_reason", "read_content", "read_file", "readable", "text_of"]
+__all__ = ["MOST_BYTES", "Bounds", "content_of", "os_reason", "read_content", "read_file", "readable", "text_of"]
 
 MOST_BYTES = 20_000_000
 
@@ -42,7 +42,7 @@ def read_content(content: bytes | Unread, name: str, bounds: Bounds) -> Tree:
 
 def read_file(file: Traversable, name: str, bounds: Bounds) -> Tree:
     """Return what a file of a pack, or of our own, says."""
-    content = _content(file, bounds.most_bytes - bounds.bytes)
+    content = content_of(file, bounds.most_bytes - bounds.bytes)
     tree = None if isinstance(content, Unread) else tree_read_before(content)
     if isinstance(content, Unread) or tree is None or not _has_room(content, tree, bounds):
         return read_content(content, name, bounds)
@@ -59,7 +59,8 @@ def _counted(tree: Tree, content: bytes, bounds: Bounds) -> Tree:
     return tree
 
 
-def _content(file: Traversable, most: int) -> bytes | Unread:
+def content_of(file: Traversable, most: int) -> bytes | Unread:
+    """Return the bytes of an ordinary file, one more than `most` where there are more; or why it can't be read."""
     try:
         if not file.is_file():
             return Unread("is a folder, not a file" if file.is_dir() else "leads nowhere, or to a device or a pipe")

@@ -26,7 +26,7 @@ from progdoc.rules.lookup.cited import cited
 __all__ = ["Origins", "life_worked"]
 
 _PAPERS = said("Wood (1994); Wood and Stampfer (1993); Lodewyckx, Wood and Ryu (2004)")
-_FORMULA = (
+_FORMULA = said(
     "service life = (capacity term − rate term) × humidity factor ÷ safety factor\n"
     "capacity term = 1000 × We × W ÷ (C₀ × Q)\n"
     "rate term = 1000000 × We × ρ ÷ (kv × C₀) × ln((1 − x) ÷ x)\n"

@@ -11,6 +11,8 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from progdoc.core.numbers import stated_text
+from progdoc.core.said import said as words_of
+from progdoc.core.said import said_measure
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.program import Program
@@ -183,7 +185,7 @@ def _figure(value: Any) -> Figure:
 def figure_words(value: Any) -> str:
     """Return a figure as a page shows it."""
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return words_of("yes") if value else words_of("no")
     if isinstance(value, Quantity):
         return value.printed
-    return stated_text(value) if isinstance(value, int | float) else str(value)
+    return stated_text(value) if isinstance(value, int | float) else said_measure(str(value))

@@ -6,6 +6,7 @@ import re
 from functools import cache, lru_cache
 from typing import Any
 
+from progdoc.core.said import said
 from progdoc.rules.lookup.clauses import TEXTS_KEPT, Words, clauses_of
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import is_told, telling
@@ -37,7 +38,7 @@ def against_no(text: str, field: str) -> str:
 
 def said_of_no(field: str) -> str:
     """Return in words what a no in a field of a task says."""
-    return str(_entry_of_no(field)["said"])
+    return said(_entry_of_no(field)["said"])
 
 
 def _entry_of_no(field: str) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from functools import cache
 
 from progdoc.core.numbers import stated_text
-from progdoc.core.said import said, said_measure, same
+from progdoc.core.said import changed, said, said_measure, same
 from progdoc.model.description.cartridge_data import Carbon, ServiceData
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.quantities import Quantity, in_unit, is_comparable, unit_symbol
@@ -43,7 +43,7 @@ def figure_trouble(place: str, value: object) -> str:
         stated = value.printed if isinstance(value, Quantity) else stated_text(value)
         figure = row[side] if "." in row[side] else f"{int(bound):,}"
         words = {
-            "called": called.lower(),
+            "called": changed(called, str.lower),
             "said": stated,
             "shown": said_measure(f"{figure} {unit}".rstrip()),
         }

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from progdoc.calc.protection import NeededFactor, is_protective_enough
 from progdoc.core.numbers import number_text
-from progdoc.core.said import said, said_join
+from progdoc.core.said import said, said_join, same
 from progdoc.model.description.masks import Mask
 from progdoc.rules.air.task_air import needed_for
 from progdoc.rules.judged.air_results import Assessment, TaskAir
@@ -58,7 +58,7 @@ def _by_instrument(mask: Mask, credit: Credit, needed: NeededFactor) -> str:
         " Or have it fit tested by an instrument, which supports %(by_instrument)s, and name the "
         "protocol under `procedures.fit_testing.protocols`, one of: %(serving)s.",
         by_instrument=number_text(credit.by_instrument, "down"),
-        serving=said_join(serving, ", "),
+        serving=said_join(map(same, serving), ", "),
     )
 
 

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from progdoc.core.numbers import long_date
-from progdoc.core.said import said, said_join, same
+from progdoc.core.said import capital, said, said_join, same
 from progdoc.model.description.masks import Mode
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.quantities import in_unit
@@ -129,7 +129,7 @@ def _looser_danger(facts: Facts, policy: Policy, path: str) -> Iterator[Found]:
         if mine is not None and mine > idlh.value:
             words = {
                 "value": level.printed,
-                "legal": said("%(idlh)s %(unit)s", idlh=same(f"{idlh.value:g}"), unit=idlh.unit),
+                "legal": said("%(idlh)s %(unit)s", idlh=same(f"{idlh.value:g}"), unit=same(idlh.unit)),
                 "law": "NIOSH",
             }
             yield _fault(policy, path, said("an IDLH value of %(agent)s of", agent=agent.hazard.agent), words)
@@ -156,8 +156,8 @@ def _breach(policy: Policy, parameter: str, value: str, wanted: Any) -> dict[str
     return {
         "policy": policy.id,
         "origin": said("%(by)s, %(source)s", by=policy.by, source=policy.source),
-        "parameter": f"{parameter[:1].upper()}{parameter[1:]}",
-        "value": value or "nothing",
+        "parameter": capital(parameter),
+        "value": value or said("nothing"),
         "wanted": figure_words(wanted),
         "citation": origin_of(policy),
     }
@@ -200,7 +200,7 @@ def _voluntary(facts: Facts, policy: Policy, rule: LawValue, _wanted: Any, reach
     allowed = facts.description.procedures.voluntary_use.allowed
     is_everywhere = policy.is_general
     if is_everywhere and allowed is not False:
-        yield rule.program, "yes" if allowed else ""
+        yield rule.program, said("yes") if allowed else ""
     for path, task in facts.our_tasks:
         if task not in reach.tasks:
             continue

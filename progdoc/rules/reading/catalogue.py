@@ -34,6 +34,7 @@ from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault
 from progdoc.rules.reading.pack_limits import limits_of
 from progdoc.rules.reading.predicate_words import condition_words
 from progdoc.rules.reading.rule_faults import rule_faults
+from progdoc.rules.reading.rule_forms import WHO
 from progdoc.rules.reading.stricter import adopting_faults, loosening_faults, words_replaced
 from progdoc.rules.requirement import STANDARD, Condition, NotForTheProgram, PackName, Proof, Requirement, bars_of
 
@@ -171,7 +172,8 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
     faults: list[Diagnostic] = []
     for number, folder in enumerate(folders):
         known = sources
-        pack = _federal_pack() if folder == _federal_root() else read_pack(folder, sources)
+        is_local = 0 < checked <= number
+        pack = _federal_pack() if folder == _federal_root() else read_pack(folder, sources, is_local)
         faults += pack.faults
         letters |= {pack.state: pack.sources[pack.letters]} if pack.letters else {}
         confirmed |= {one.id: one for one in pack.confirmed}
@@ -187,7 +189,7 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
         entries += here.figures.moved(here.written, entries, here.figures.add(pack, setting, sources))
         resolved = [whole for rule in entries for whole in here.figures.resolved(rule)]
         for entry in resolved:
-            if number >= checked and checked:
+            if is_local:
                 wrong = _faults_beside(entry, here.plain)
                 faults += wrong
                 if wrong:
@@ -303,7 +305,7 @@ def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: P
             fix=keys["fix"],
             example=keys.get("example", ""),
             reads=tuple(sorted({*keys.get("reads", ()), *_paths(proof)})),
-            who=keys.get("who") or data_text("The employer"),
+            who=keys.get("who") or data_text(WHO),
             pack=pack,
             adopting=keys.get("adopting"),
             differs=keys.get("differs", ""),

@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable, Iterator
 
 from progdoc.calc.oxygen import OxygenCase
-from progdoc.core.said import said, said_join
+from progdoc.core.said import said, said_choice, said_join
 from progdoc.model.description.masks import Facepiece
 from progdoc.model.description.workplace import DoneBy, OthersAre, Use
 from progdoc.rules.air.regulated_areas import area_paragraph
@@ -98,7 +98,7 @@ def _too_little_choice(facts: Facts, subject: Subject) -> CheckResult:
         offered.setdefault(mask.facepiece, {})[f"{path}.sizes"] = len(set(mask.sizes))
     read = tuple(path for places in offered.values() for path in places)
     faults = [
-        (next(iter(places)), {"kind": kind.value.replace("-", " ")})
+        (next(iter(places)), {"kind": said_choice(kind)})
         for kind, places in offered.items()
         if sum(places.values()) < _CHOICE
     ]

@@ -23,6 +23,7 @@ from progdoc.rules.borrowed_values import figure_in_use
 from progdoc.rules.judged.borrowed_results import Confirmed
 from progdoc.rules.lookup.states import states_in
 from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault, unreadable, wrong_shape
+from progdoc.rules.reading.pack_texts import pack_texts
 from progdoc.rules.reading.rule_forms import ENTRY_KEYS, LIMIT_KEYS, PRINTED_KEYS, VALUE_KEYS
 
 __all__ = ["Entry", "Pack", "citation_of", "read_pack", "source_of"]
@@ -72,6 +73,7 @@ class Pack:
     limits: list[Entry] = field(default_factory=list)  # of exposure
     not_for_the_program: list[tuple[Citation, str]] = field(default_factory=list)
     confirmed: list[Confirmed] = field(default_factory=list)  # figures that somebody has looked up
+    texts: Mapping[str, Mapping[str, str]] = field(default_factory=dict)  # by language: what its texts are there
     faults: list[Diagnostic] = field(default_factory=list)
 
 
@@ -134,8 +136,11 @@ def source_of(group: Mapping[str, Node]) -> Source:
     return Source(**{key: line_of(group[key]) for key in _SOURCE_KEYS})
 
 
-def read_pack(folder: Traversable, earlier: Mapping[str, Source]) -> Pack:
-    """Return what a folder holds; `earlier` are the sources that its citations may name beside its own."""
+def read_pack(folder: Traversable, earlier: Mapping[str, Source], is_local: bool = False) -> Pack:
+    """Return what a folder holds; `earlier` are the sources that its citations may name beside its own.
+
+    A local pack brings its translations along; those of ours are read once a language is asked for.
+    """
     pack = Pack(sources=dict(earlier))
     name = readable(str(folder))
     try:
@@ -143,6 +148,7 @@ def read_pack(folder: Traversable, earlier: Mapping[str, Source]) -> Pack:
         held = sorted(folder.iterdir(), key=lambda f: f.name) if is_pack else []
         inner = [f for f in held if f.is_dir()]
         files = [f for f in held if f.name.endswith(".yaml") and f not in inner]
+        translated = [f for f in held if is_local and f.name.endswith(".po") and f not in inner]
     except OSError as error:
         what = f"{name} cannot be read: {os_reason(error)}."
         pack.faults.append(pack_fault("PACK-001", Location(name, 0, 0), what, "Name a folder that you may read."))
@@ -157,6 +163,8 @@ def read_pack(folder: Traversable, earlier: Mapping[str, Source]) -> Pack:
         fix = "Put its files beside pack.yaml, or name it with a `--rules` of its own."
         pack.faults.append(pack_fault("PACK-002", Location(readable(str(one)), 0, 0), what, fix))
     bounds = Bounds(_MOST_BYTES, _MOST_VALUES)
+    pack.texts, wrong = pack_texts(translated, bounds)
+    pack.faults += wrong
     for file in sorted(files, key=lambda f: f.name != "pack.yaml"):  # its sources are named by the others
         named = readable(str(file))
         tree = read_file(file, named, bounds)
@@ -175,7 +183,8 @@ def _about(file: _File, top: Mapping[str, Node]) -> None:
             place = Location(file.name, 1, 1)
             pack.faults.append(pack_fault("PACK-003", place, f"`{key}` is missing.", f"Write `{key}: {example}`."))
     pack.state = _state(file, top.get("state"))
-    pack.name, pack.version, pack.title = said["pack"], said["version"], data_text(said["title"]) or said["pack"]
+    pack.name, pack.version = said["pack"], said["version"]
+    pack.title = data_text(said["title"], pack.texts) or said["pack"]
     for node, group in file.groups("sources", top.get("sources")):
         file.known(group, _SOURCE_KEYS)
         lacking = [key for key in _SOURCE_KEYS if key not in group or group[key].content is None]
@@ -226,7 +235,9 @@ def _rules(file: _File, top: Mapping[str, Node]) -> None:
             what = "A paragraph that no program answers needs `citation` and `reason`."
             file.report("PACK-003", node, what, "Name a paragraph of a known source, and say why.")
         else:
-            file.pack.not_for_the_program.append((citation_of(text, file.pack.sources), data_text(reason)))
+            file.pack.not_for_the_program.append(
+                (citation_of(text, file.pack.sources), data_text(reason, file.pack.texts))
+            )
     for node, group in file.groups("confirmed", top.get("confirmed")):
         _confirm(file, node, group)
 
@@ -269,7 +280,7 @@ def _entry(
     file.known(group, known)
     said = {key: inner for key, inner in group.items() if key in known and inner.content is not None}
     keys: dict[str, Any] = {key: file.taken(key, inner, known[key]) for key, inner in said.items()}
-    keys |= {key: data_text(keys[key]) for key in PRINTED_KEYS if keys.get(key)}
+    keys |= {key: data_text(keys[key], file.pack.texts) for key in PRINTED_KEYS if keys.get(key)}
     keys.setdefault("in_force", file.in_force)
     lacking = [key for key in needed if (key not in said or said[key].content in ("", [], {})) and not keys.get(key)]
     if lacking:

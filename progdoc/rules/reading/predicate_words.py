@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from progdoc.core.said import said, said_join
 from progdoc.rules.requirement import Condition
 
 __all__ = ["PREDICATE_WORDS", "PredicateWords", "condition_reads", "condition_words"]
@@ -22,7 +23,7 @@ class PredicateWords:
 
 
 def _fact(words: str, *reads: str) -> PredicateWords:
-    return PredicateWords(words, reads)
+    return PredicateWords(said(words), reads)
 
 
 _WORN = ("tasks[].masks", "tasks[].escape_masks", "tasks[].done_by")  # which masks our people wear
@@ -267,10 +268,10 @@ def condition_words(condition: Condition) -> str:
         return PREDICATE_WORDS[condition.name].words
     parts = [condition_words(part) for part in condition.parts]
     if condition.kind == "not":
-        return f"it is not so that {parts[0]}"
+        return said("it is not so that %(what)s", what=parts[0])
     if condition.kind == "any" and len(parts) > 1:
-        return f"at least one holds: {'; or '.join(parts)}"
-    return ", and ".join(parts)
+        return said("at least one holds: %(parts)s", parts=said_join(parts, said("; or ")))
+    return said_join(parts, said(", and "))
 
 
 def condition_reads(condition: Condition) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from progdoc.core.said import said, said_join, same
+from progdoc.core.said import TEXTS, said, said_join, said_measure, same
 from progdoc.model.description.words import as_written
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.law_values import over
@@ -69,7 +69,7 @@ def _outcome(facts: Facts, requirement: Requirement, subject: Subject, proof: Pr
 
 def _no_answer(value: Any, path: str) -> str:
     """Say why a text, or one in a list, is no answer; other values always are one."""
-    texts = [v for v in (value if isinstance(value, tuple) else (value,)) if type(v) is str]
+    texts = [v for v in (value if isinstance(value, tuple) else (value,)) if type(v) in TEXTS]
     kinds = {said_by(text) for text in texts}
     if Said.PLACEHOLDER in kinds or any(holds_letters(text, path) for text in texts):
         return said("that holds the place of an answer")
@@ -139,15 +139,15 @@ def _one_of(value: Any, wanted: Any) -> str:
 def _at_most(value: Any, wanted: Any) -> str:
     above = over(value, wanted)
     if above is None:
-        return said("the law allows at most %(wanted)s: write it in that unit", wanted=wanted)
-    return said("the law allows at most %(wanted)s", wanted=wanted) if above > 0 else ""
+        return said("the law allows at most %(wanted)s: write it in that unit", wanted=said_measure(str(wanted)))
+    return said("the law allows at most %(wanted)s", wanted=said_measure(str(wanted))) if above > 0 else ""
 
 
 def _at_least(value: Any, wanted: Any) -> str:
     above = over(value, wanted)
     if above is None:
-        return said("the law needs at least %(wanted)s: write it in that unit", wanted=wanted)
-    return said("the law needs at least %(wanted)s", wanted=wanted) if above < 0 else ""
+        return said("the law needs at least %(wanted)s: write it in that unit", wanted=said_measure(str(wanted)))
+    return said("the law needs at least %(wanted)s", wanted=said_measure(str(wanted))) if above < 0 else ""
 
 
 PROOFS: dict[str, Callable[[Any, Any], str]] = {

@@ -22,7 +22,7 @@ from progdoc.model.yaml.yaml_values import (
 )
 from progdoc.rules.requirement import Condition, Proof
 
-__all__ = ["ENTRY_KEYS", "LIMIT_KEYS", "PRINTED_KEYS", "VALUE_KEYS", "condition_of", "proof_of"]
+__all__ = ["ENTRY_KEYS", "LIMIT_KEYS", "PRINTED_KEYS", "VALUE_KEYS", "WHO", "condition_of", "proof_of"]
 
 _LISTED = ("includes", "one_of")  # proofs that name several values
 _CONDITION = "Write a fact, a list of facts, {all: […]}, {any: […]} or {not: …}."
@@ -96,6 +96,7 @@ def _adopting_of(node: Node) -> tuple[tuple[str, Any], ...]:
 
 
 # Texts that are printed, and so said in the language of a paper; of rules and of figures.
+WHO = "The employer"  # must do what an entry names nobody for
 PRINTED_KEYS = ("duty", "what", "why", "fix", "who", "differs", "words")
 
 ENTRY_KEYS: dict[str, Callable[[Node], Any]] = {

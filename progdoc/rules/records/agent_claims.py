@@ -178,7 +178,7 @@ def _colour_trouble(part: Filter) -> str:
     )
     return said(
         "%(named)s is the colour for %(meant)s, and it is described for %(said)s",
-        named=said_join(named, said(" and ")),
+        named=said_join(map(said, named), said(" and ")),
         meant=meant,
         said=stated,
     )

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from progdoc.core.said import said
+from progdoc.core.said import said, same
 from progdoc.model.description.masks import Filter
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
@@ -52,7 +52,9 @@ def _mask_of_another_kind(facts: Facts, subject: Subject) -> CheckResult:
         return CheckResult((path, mode), nothing=said("Number or kind of the mask is not said, or can't be read."))
     if covers_mask(mask.approval, mask):
         return CheckResult((path, mode))
-    mode_words = f"{mask.mode.value}{' with auxiliary air' if mask.auxiliary_air else ''}"
+    mode_words = same(mask.mode.value)
+    if mask.auxiliary_air:
+        mode_words = said("%(mode)s with auxiliary air", mode=mode_words)
     words = {"approval": mask.approval, "covers": schedule_covers(mask.approval), "mode": mode_words}
     return CheckResult((path, mode), ((path, words),))
 

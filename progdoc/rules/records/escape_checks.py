@@ -173,7 +173,8 @@ def _into_unjudged_air(facts: Facts, _subject: Subject) -> CheckResult:
                 if masks
                 else said("and no mask is named")
             )
-            masks_words += said(", by the words “%(told)s”", told=told) if told else ""
+            if told:
+                masks_words = said("%(masks)s, by the words “%(told)s”", masks=masks_words, told=told)
             air = (
                 said("with %(agents)s in the air", agents=said_join(agents, ", "))
                 if agents

@@ -287,7 +287,7 @@ def _no_fit_factor(test: FitTest, _mask: Mask) -> dict[str, str] | None:
 def _unaccepted(test: FitTest, mask: Mask) -> dict[str, str] | None:
     if test.protocol is None or test.protocol in fit_protocols():
         return None
-    return {"protocol": test.protocol, "known": said_join(protocols_for(mask, fit_protocols()), ", ")}
+    return {"protocol": test.protocol, "known": said_join(map(same, protocols_for(mask, fit_protocols())), ", ")}
 
 
 def _by_protocol_not_named(facts: Facts, subject: Subject) -> CheckResult:
@@ -309,7 +309,7 @@ def _unsuited(short: bool) -> Callable[[FitTest, Mask], dict[str, str] | None]:
         known = protocols_for(mask, fit_protocols())
         if name is None or name in known:
             return None
-        return {"protocol": name, "kind": kind_words(mask), "known": said_join(known, ", ")}
+        return {"protocol": name, "kind": kind_words(mask), "known": said_join(map(same, known), ", ")}
 
     return wrong
 

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from progdoc.calc.fit import credited_protection_factor
 from progdoc.calc.protection import is_protective_enough
 from progdoc.core.numbers import number_text
-from progdoc.core.said import said, said_join
+from progdoc.core.said import said, said_join, same
 from progdoc.model.description.masks import Filter, Gas, Mask, Mode, Particulate
 from progdoc.model.description.people import FitTest, Result
 from progdoc.model.description.words import label_of
@@ -100,7 +100,7 @@ def _no_reaction(test: FitTest, _mask: Mask) -> dict[str, str] | None:
 def _smoke_record_silent(test: FitTest, mask: Mask) -> dict[str, str] | None:
     missing = [name for name in ("enclosure", "reacted_after") if getattr(test, name) is None]
     missing += ["filters"] if _fitted_with(test, mask) is None else []
-    return {"missing": said_join(missing, ", ")} if missing else None
+    return {"missing": said_join(map(same, missing), ", ")} if missing else None
 
 
 # ---- what was fitted ----------------------------------------------------------------------------------
@@ -111,7 +111,10 @@ def _fitted_unsuited(facts: Facts, subject: Subject) -> CheckResult:
 
     def wrong(test: FitTest, mask: Mask) -> dict[str, str] | None:
         rule = fit_protocols().get(test.protocol or "", {})
-        words = {"wanted": str(rule.get("fitted_with", "")), "citation": paragraph_of(test.protocol or "", "fitted_at")}
+        words = {
+            "wanted": said(rule.get("fitted_with", "")),
+            "citation": paragraph_of(test.protocol or "", "fitted_at"),
+        }
         part = _fitted_with(test, mask)
         if "fitted_classes" in rule and part is not None and part.value not in rule["fitted_classes"]:
             is_fine = mask.built_in_filter is part and part in SMOKE_FILTERS  # a dust mask can't change its filter

@@ -31,7 +31,7 @@ def readings_trouble(test: FitTest) -> str:
     """
     if not test.readings or test.protocol not in fit_protocols():
         return ""
-    name = fit_protocols()[test.protocol]["name"]
+    name = said(fit_protocols()[test.protocol]["name"])
     counts = reading_counts(test.protocol)
     if not counts:
         return said("%(name)s is passed or failed and has no readings", name=name)

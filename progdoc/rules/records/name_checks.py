@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable, Iterator, Set
 from functools import cache
 
-from progdoc.core.said import said, said_join
+from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.model.description.ids import references
 from progdoc.model.description.masks import Filter, Gas, Mask, Particulate
 from progdoc.rules.check_result import CheckResult, person_of, person_path
@@ -63,7 +63,7 @@ def _of_mask(mask: Mask, name: str) -> Iterator[tuple[str, str]]:
         yield found[0], said("a mask to work in, not for escape only")
     kinds = {facepiece: found[0] for facepiece, words in _kind_words() if (found := words.search(name))}
     if kinds and mask.facepiece is not None and str(mask.facepiece) not in kinds:
-        yield next(iter(kinds.values())), str(mask.facepiece).replace("-", " ")
+        yield next(iter(kinds.values())), said_choice(mask.facepiece)
     if mask.built_in_filter is not None:
         yield from _of_class(name, mask.built_in_filter)
 
@@ -76,8 +76,8 @@ def _of_filter(part: Filter, name: str) -> Iterator[tuple[str, str]]:
     for gas, words in _gas_words().items():
         found = words.search(name)
         if found and gas not in gases:
-            against = said_join(sorted(str(one).replace("-", " ") for one in gases), said(" and "))
-            yield found[0], said("against %(against)s", against=against or "particles alone")
+            against = said_join(sorted(map(said_choice, gases)), said(" and "))
+            yield found[0], said("against %(against)s", against=against or said("particles alone"))
 
 
 def _of_class(name: str, described: Particulate | None) -> Iterator[tuple[str, str]]:
@@ -85,8 +85,8 @@ def _of_class(name: str, described: Particulate | None) -> Iterator[tuple[str, s
     named = {f"{found['series']}{found['grade']}".upper() if found["series"] else "HEPA" for found in classes}
     if named and (described is None or str(described) not in named):
         yield (
-            said_join(sorted(named), said(" and ")),
-            str(described) if described else said("no filter against particles"),
+            said_join(map(same, sorted(named)), said(" and ")),
+            same(str(described)) if described else said("no filter against particles"),
         )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Callable, Collection
 
-from progdoc.core.said import said, said_choice, said_join
+from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.model.description.masks import Mask
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
@@ -33,7 +33,7 @@ def _unknown_protocols(facts: Facts, _subject: Subject) -> CheckResult:
     for i, name in enumerate(facts.description.procedures.fit_testing.protocols):
         if name not in known:
             near = difflib.get_close_matches(name, known, 1, 0.6)
-            words = {"protocol": name, "known": said_join(near or known, ", ")}
+            words = {"protocol": name, "known": said_join(map(same, near or known), ", ")}
             faults.append((f"{_PROTOCOLS}[{i}]", words))
     return CheckResult((_PROTOCOLS,), tuple(faults))
 
@@ -42,7 +42,7 @@ def _no_protocol_for_mask(facts: Facts, subject: Subject) -> CheckResult:
     mask = facts.masks[subject.ids[0].partition(".")[2]][1]
     if protocols_for(mask, facts.description.procedures.fit_testing.protocols):
         return CheckResult((_PROTOCOLS,))
-    known = said_join(protocols_for(mask, fit_protocols()), ", ")
+    known = said_join(map(same, protocols_for(mask, fit_protocols())), ", ")
     return result_at(_PROTOCOLS, {"kind": kind_words(mask), "known": known})
 
 

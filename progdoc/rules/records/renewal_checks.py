@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from progdoc.core.said import said, said_join
+from progdoc.core.said import said, said_choice, said_join
 from progdoc.model.description.renewal import RenewalPoint, RenewalQuestion
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
@@ -24,14 +24,14 @@ def _open_points(wanted: Callable[[RenewalPoint], bool]) -> Check:
 
     def check(facts: Facts, _subject: Subject) -> CheckResult:
         found = [(f"renewal[{i}]", point) for i, point in enumerate(facts.description.renewal) if wanted(point)]
-        faults = tuple((path, {"topic": "".join(_topic(point))}) for path, point in found)
+        faults = tuple((path, {"topic": said_join(_topic(point), "")}) for path, point in found)
         return CheckResult(("renewal",), faults, nothing=_NONE)
 
     return check
 
 
 def _topic(point: RenewalPoint) -> Iterator[str]:
-    yield point.question.value.replace("-", " ")
+    yield said_choice(point.question)
     if point.about:
         yield (
             said(" (%(n)s)", n=len(point.about))

@@ -12,7 +12,7 @@ from datetime import date
 
 from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import long_date
-from progdoc.core.said import said, said_join
+from progdoc.core.said import said, said_join, same
 from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.model.description.oversight import Finding
 from progdoc.model.description.quantities import Dimension, in_unit
@@ -96,7 +96,7 @@ def _inspection_looks_at_all(facts: Facts, subject: Subject) -> CheckResult:
     path = "procedures.inspection.checks"
     covered = facts.description.procedures.inspection.checks
     needed = {part for _, mask in facts.relevant_to(subject).masks for part in _parts_of(mask)}
-    missing = [part.value for part in Checks if part in needed and part not in covered]
+    missing = [same(part.value) for part in Checks if part in needed and part not in covered]
     return result_at(path, {"missing": said_join(missing, ", ")} if missing else None)
 
 

@@ -12,7 +12,7 @@ from datetime import date
 from progdoc.calc.due_dates import is_overdue
 from progdoc.core.errors import ResourceError
 from progdoc.core.numbers import long_date
-from progdoc.core.said import said, said_join
+from progdoc.core.said import said, said_join, same
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import (
     MedicalEntry,
@@ -263,7 +263,7 @@ def _topics_missing(facts: Facts, subject: Subject, done: list[TrainingEntry]) -
     cycle = training_cycle(facts, subject, done[-1].date)
     since = [t for t in done if not is_overdue(cycle.from_day(t.date), facts.as_of)]
     covered = {topic for entry in since or done[-1:] for topic in entry.topics}
-    missing = [topic.value for topic in Topic if topic not in covered]
+    missing = [same(topic.value) for topic in Topic if topic not in covered]
     return {"missing": said_join(missing, ", ")} if missing else None
 
 
