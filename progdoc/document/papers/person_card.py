@@ -136,7 +136,7 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool, a
     return replace(
         card,
         blocks=(*own[:before_due], *reasons, *own[before_due:], *remember),
-        repeats=frozenset(block.id for block in (*reasons, *remember)),
+        repeats=tuple(block.id for block in (*reasons, *remember)),
     )
 
 
