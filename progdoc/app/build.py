@@ -11,7 +11,7 @@ from progdoc.app.bound_papers import bound, bound_apart, labels_to_print
 from progdoc.app.check import Checked, with_look
 from progdoc.app.due import calendar_of
 from progdoc.app.manifest import Content, ManifestInfo, Parts, and_manifests, sha256, whole
-from progdoc.app.of_site import is_done_at
+from progdoc.app.of_site import elsewhere_than, is_done_at, judged_at
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.look import Look
 from progdoc.core.paper_language import ENGLISH, Language
@@ -107,8 +107,8 @@ def built(
     """Yield the set without its manifests: the program, its gaps, the matrix, task pages, what is restricted.
 
     There is a card for each person: files are made when they are asked for, so that whoever puts one away before he
-    asks for the next holds a single one. With a site, of the pages for the crew only those of what is done there; the
-    program is one for the whole firm.
+    asks for the next holds a single one. With a site, of the pages for the crew and of the papers about people only
+    those of what is done there; the program is one for the whole firm.
     """
     judged, formats = checked.judged, tuple(formats)
     if judged is None:
@@ -119,6 +119,9 @@ def built(
     written, report = _written(checked)
     document, answers = written.program, written.answers
     public = public_part(report)
+
+    def of_site(pages: Mapping[str, Document]) -> dict[str, Document]:
+        return {task: page for task, page in pages.items() if is_done_at(judged, task, site)}
 
     def dressed(paper: Document) -> Document:
         return _dressed(paper, program, checked.worn.look)
@@ -131,19 +134,21 @@ def built(
             yield f"{paper.id}.{name}", printed(name, linked_to(paper, "md" if name == "md" else "html"))
     organisation = program.organisation.name or ""
     size = program.program.paper.value
+    elsewhere = elsewhere_than(judged, site)
+    at_site = judged_at(judged, site)
     gaps = gap_document(public, organisation, document.draft, size)
     yield "gaps.html", printed("html", gaps)
     yield "gaps.md", printed("md", gaps)
     yield "gaps.json", report_json(public)
     yield "matrix.csv", csv_bytes(_matrix(judged, answers))
     pages = task_documents(judged, templates)
-    for task, page in ((task, page) for task, page in pages.items() if is_done_at(judged, task, site)):
+    for task, page in of_site(pages).items():
         for name in dict.fromkeys(("html", *formats)):
             if name != "md":
                 yield f"tasks/{task}.{name}", printed(name, page)
     for language in more_languages(judged):
         pages = task_documents(judged, templates, language)
-        for task, page in ((task, page) for task, page in pages.items() if is_done_at(judged, task, site)):
+        for task, page in of_site(pages).items():
             for name in dict.fromkeys(("html", *formats)):
                 if name != "md":
                     yield f"tasks/{language.code}/{task}.{name}", printed(name, page)
@@ -155,7 +160,7 @@ def built(
         yield f"forms/{name}.html", printed("html", form)
     languages = (ENGLISH, *more_languages(judged))
     for language in languages:
-        for name, sheet in crew_forms(judged, language):
+        for name, sheet in crew_forms(judged, language, elsewhere):
             yield f"restricted/forms/{name}.docx", printed("docx", sheet.document)
             yield f"restricted/forms/{name}.html", printed("html", sheet.document)
     handouts = {name: paper for language in languages for name, paper in handout_documents(judged, language).items()}
@@ -171,21 +176,23 @@ def built(
     for name, part in gap_documents(report, organisation, document.draft, size):
         yield f"restricted/{name}.html", printed("html", part)
     yield "restricted/gaps.json", Parts(report_json_parts(report))
-    yield "restricted/calendar.ics", Parts(calendar_of(judged))
-    for name, part in annex_documents(judged):
+    yield "restricted/calendar.ics", Parts(calendar_of(at_site))
+    for name, part in annex_documents(at_site, elsewhere=elsewhere):
         yield f"restricted/{name}.html", printed("html", part)
     for language in more_languages(judged):
         yield from _in_language(checked, language, formats, dressed, written)
-    yield "restricted/assignments.csv", Parts(assignment_csv_parts(judged))
-    for person, card in each_card(judged):
+        for name, part in annex_documents(at_site, language, elsewhere):
+            yield f"restricted/{language.code}/{name}.html", printed("html", part)
+    yield "restricted/assignments.csv", Parts(assignment_csv_parts(at_site))
+    for person, card in each_card(judged, elsewhere):
         yield f"restricted/cards/{person}.html", printed("html", card)
     yield from attached.items()
     if binder:
         groups = {
             **{f"The program in {one.name}": _to_bind(checked, one, written) for one in more_languages(judged)},
-            "Task pages": task_documents(judged, templates),
+            "Task pages": of_site(task_documents(judged, templates)),
             **{
-                f"Task pages in {language.name}": task_documents(judged, templates, language)
+                f"Task pages in {language.name}": of_site(task_documents(judged, templates, language))
                 for language in more_languages(judged)
             },
             "Forms": form_documents(judged),
@@ -193,8 +200,8 @@ def built(
             "Training": {name.replace("/", "-"): paper for name, paper in training.items()},
         }
         yield from bound(checked.loaded, written.program, written.annex, groups, dressed)
-        yield from bound_apart(judged, written.program, dressed)
-        yield from labels_to_print(judged, dressed(written.program))
+        yield from bound_apart(at_site, written.program, dressed, elsewhere)
+        yield from labels_to_print(judged, dressed(written.program), elsewhere)
 
 
 def _in_language(
@@ -204,7 +211,7 @@ def _in_language(
     dressed: Callable[[Document], Document],
     in_english: WrittenProgram,
 ) -> Iterator[tuple[str, bytes]]:
-    """Yield what is for who runs the program, once more in a language: program, annex, gap reports, people."""
+    """Yield what is for who runs the program, once more in a language: program, annex, gap reports."""
     judged = checked.judged
     if judged is None:
         return
@@ -220,8 +227,6 @@ def _in_language(
     yield f"{folder}/gaps.html", WRITERS["html"](gaps)
     yield f"{folder}/gaps.md", WRITERS["md"](gaps)
     for name, part in gap_documents(report, firm, draft, size, language, first):
-        yield f"restricted/{folder}/{name}.html", WRITERS["html"](dressed(part))
-    for name, part in annex_documents(judged, language):
         yield f"restricted/{folder}/{name}.html", WRITERS["html"](dressed(part))
 
 

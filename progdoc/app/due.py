@@ -36,11 +36,14 @@ DUE_FORMATS = ("json", "csv", "ics")
 WITHIN_DAYS = 60
 
 
-def due(checked: Checked, within_days: int = WITHIN_DAYS) -> Outlook:
-    """Return what is overdue on the day of the check, what falls due within some days, and what comes later."""
+def due(checked: Checked, within_days: int = WITHIN_DAYS, site: str | None = None) -> Outlook:
+    """Return what is overdue on the day of the check, what falls due within some days, and what comes later.
+
+    With the id of a site, of it and of the firm as a whole.
+    """
     if checked.judged is None:
         raise ValueError("of a description with faults of form nobody can say what falls due")
-    return checked.judged.due(within_days)
+    return due_at(checked.judged, checked.judged.due(within_days), site)
 
 
 def due_report(

@@ -88,7 +88,7 @@ FILE_FAULTS: dict[str, tuple[str, str]] = {
         "table-of-events-unreadable",
         "From a table that is read wrongly, records land with the wrong person.",
     ),
-    "RECORD-008": ("table-kept-by-hand", "A spreadsheet of somebody's own is never written over."),
+    "RECORD-008": ("table-kept-by-hand", "Of a spreadsheet of somebody's own only the cells of an entry change."),
     "RECORD-007": ("changed-meanwhile", "What somebody else has typed in the meantime would be lost."),
     "RECORD-009": ("form-not-ours", "What another firm's form says did not happen here."),
     "RECORD-010": (
@@ -98,6 +98,7 @@ FILE_FAULTS: dict[str, tuple[str, str]] = {
     "RECORD-011": ("form-not-understood", "Nothing is guessed of what somebody wrote."),
     "RECORD-012": ("form-half-filled", "A record lacks nothing that the law wants in it, or is not made."),
     "RECORD-013": ("health-answer-on-form", "Health answers belong to the health professional alone."),
+    "RENEW-010": ("site-not-described", "A worksheet for a site that nobody described would ask after nothing there."),
     "RENEW-009": ("health-answer-on-worksheet", "Health answers belong to the health professional alone."),
 }
 

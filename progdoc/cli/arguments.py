@@ -153,7 +153,7 @@ def _build(commands: Commands[CommandParser]) -> None:
     parser.add_argument(
         "--binder", action="store_true", help="also all of it bound: one PDF, and a folder of its parts in order"
     )
-    parser.add_argument("--site", metavar="ID", help="of the task pages only those of what is done at one site")
+    add_site(parser, "pages for the crew and papers about people of one site only; the program is one for all")
     parser.add_argument("--final", action="store_true", help="refuse to build while something required is missing")
     parser.add_argument("--replace", action="store_true", help="overwrite documents that were edited by hand")
 
@@ -179,6 +179,7 @@ def _unconfirmed(commands: Commands[CommandParser]) -> None:
     add_path(parser)
     add_rules(parser)
     add_on(parser)
+    add_site(parser, "what work at one site rests on")
     parser.add_argument("--format", choices=("text", "csv"), default="text", help="text or csv (default: text)")
     add_into(parser, "FILE", "write to a file instead of the terminal", required=False)
     parser.add_argument("--replace", action="store_true", help="write over a file that is no report for programs")
@@ -193,6 +194,7 @@ def _compare(commands: Commands[CommandParser]) -> None:
     parser.add_argument("new", metavar="NEW", type=_file, help="a description, or a revision that was issued")
     add_rules(parser)
     add_on(parser)
+    add_site(parser, "what changed at one site, and of the firm as a whole; without the redline, which has all")
     add_into(parser, text="write the comparison, the redline and a summary into a folder", required=False)
     parser.add_argument("--author", metavar="NAME", default="progdoc", help="whose changes the tracked changes are")
     parser.add_argument("--replace", action="store_true", help="overwrite files that were edited by hand")
@@ -252,6 +254,7 @@ def _renew(commands: Commands[CommandParser]) -> None:
         help="a completed worksheet, Word or kept by the browser, to be entered; without -o shows what it would change",
     )  # fmt: skip
     parser.add_argument("--since", metavar="FOLDER", type=_file, help="the last issued revision, to tell what changed")
+    add_site(parser, "the worksheet of one site; what it does not ask stays open, for the worksheets of the others")
 
 
 def _explain(commands: Commands[CommandParser]) -> None:

@@ -140,6 +140,7 @@ class Comparison:
     files: tuple[Change, ...] = ()
     kept_up: tuple[Change, ...] = ()  # what time or other rules would have brought about, and was seen to
     is_read: bool = False  # whether the printed texts were compared too
+    site: str = ""  # the name of the one that it is about, beside the firm as a whole; "" where it is about all
     words_taken_out: int = 0
     words_put_in: int = 0
     words_moved: int = 0

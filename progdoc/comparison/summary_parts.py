@@ -332,6 +332,8 @@ def _words(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Part]:
     printed += ": see the redline"
     if not comparison.is_read:
         printed = "what became of the printed text, the redline shows (-o FOLDER)"
+    if comparison.site:
+        printed = "the text of the program, which is one for all sites, was not compared"
     lines += [f"In all: {_plural(facts, 'edit')} of fact; {printed}", LIMITS]
     yield Part("words", "", "The rest", tuple(lines))
 

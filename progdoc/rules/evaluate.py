@@ -17,6 +17,7 @@ from progdoc.core.report import Status
 from progdoc.core.said import first_line, said, said_join, same, unstopped, with_lines
 from progdoc.model.description.program import Acceptance
 from progdoc.rules.adoption import adoption_that_states
+from progdoc.rules.check_result import person_of
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.states_of_work import binds_in
 from progdoc.rules.judged.every_verdict import EveryVerdict, OfKind
@@ -30,7 +31,7 @@ from progdoc.rules.shared_verdicts import OF_WEARERS, judged_alike
 from progdoc.rules.snippet import for_evidence, place_to_fill, unnamed, with_ids, without_stated
 from progdoc.rules.subjects import SUBJECTS
 
-__all__ = ["Duties", "duties", "evaluate", "findings", "verdicts_on"]
+__all__ = ["WORST_FIRST", "Duties", "duties", "evaluate", "findings", "verdicts_on"]
 
 
 class _Rule(NamedTuple):
@@ -45,6 +46,7 @@ class _Rule(NamedTuple):
 Duties = Sequence[tuple[_Rule, ...]]
 
 _ACCEPTABLE = (Severity.CAUTION, Severity.ADVICE)
+_BY_GROUP = ("wearer", "worn-mask")
 _INDEX = re.compile(r"\[\d+\]")  # where in a list a thing stands is no ground
 _WORD = re.compile(r"\w+")
 _EMPTY_TEXT = "text"  # the kind of subject that `subjects` makes of placeholders
@@ -115,18 +117,24 @@ def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...
     return tuple(found)
 
 
-_WORST_FIRST = (Status.GAP, Status.UNDETERMINED, Status.MET, Status.NOT_APPLICABLE)
+WORST_FIRST = (Status.GAP, Status.UNDETERMINED, Status.MET, Status.NOT_APPLICABLE)
 
 
 def _by_subject(facts: Facts, asked: Duties, kind: str) -> OfKind:
     subjects = SUBJECTS[kind](facts)
     if kind not in OF_WEARERS:
-        return OfKind.each(subjects, (verdicts_on(facts, asked, subject) for subject in subjects), len(asked))
+        each = (verdicts_on(_of_whom(facts, subject), asked, subject) for subject in subjects)
+        return OfKind.each(subjects, each, len(asked))
 
     def judge(numbers: Sequence[int], subject: Subject) -> Iterator[Verdict]:
-        return verdicts_on(facts, [asked[number] for number in numbers], subject)
+        return verdicts_on(_of_whom(facts, subject), [asked[number] for number in numbers], subject)
 
     return judged_alike(facts, [[one.rule for one in rules] for rules in asked], subjects, judge)
+
+
+def _of_whom(facts: Facts, subject: Subject) -> Facts:
+    """Return what is in force for the wearer whom a subject is about; for all others, for everybody."""
+    return facts.of(person_of(facts, subject)) if subject.kind in _BY_GROUP else facts
 
 
 def duties(requirements: Iterable[Requirement]) -> Duties:
@@ -156,7 +164,7 @@ def verdicts_on(facts: Facts, asked: Duties, subject: Subject) -> Iterator[Verdi
 
 
 def _weight(verdict: Verdict) -> int:
-    return _WORST_FIRST.index(verdict.status)
+    return WORST_FIRST.index(verdict.status)
 
 
 def _by_one_rule(facts: Facts, one: _Rule, subject: Subject, known: dict[int, Fact]) -> Verdict:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from copy import copy
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -13,6 +14,7 @@ from progdoc.core.diagnostics import Location
 from progdoc.model.description.fields import days_in, texts_in
 from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Mask
+from progdoc.model.description.people import Person
 from progdoc.model.description.roles import BodyKind
 from progdoc.model.description.workplace import Task
 from progdoc.rules.adoption import Adopted
@@ -91,12 +93,30 @@ class Facts(Index):
         self.adopted = adopted or Adopted()
         self.known_codes = known_codes
         self.idle_acceptances: tuple[int, ...] = ()  # those that cover no finding: known once all else is judged
+        self.rules_of_crews = rules  # for work whoever does it; `rules` is for what people share
+        self.of_everybody = self  # the same without regard to whom it is asked for
+        self.tells_work_apart = False  # whether what bars a mask may be otherwise for a group than for others
+        self.by_group: dict[str, Facts] = {}  # as `of` gives them; "" for everybody whose group no policy names
         self._refused = refused  # evidence that was judged as silence
         self._about: dict[tuple[str, tuple[str, ...]], dict[Callable[[Facts, Subject], Any], Any]] = {}
         self._shared: dict[tuple[str, ...], tuple[str, ...]] = {}
         self._about_work: dict[Relevant, dict[Callable[[Facts, Subject], Any], Any]] = {}
         self._person: Subject | None = None  # who was asked about last, and what was worked out
         self._about_person: dict[Callable[[Facts, Subject], Any], Any] = {}
+
+    def of(self, person: Person) -> Facts:
+        """Return the same as it is for a person: bound by the policies that bind their group, and by no others."""
+        return self.by_group.get(person.group or "") or self.by_group.get("", self)
+
+    def bound_by(self, rules: RuleSet, selection: Selection) -> Facts:
+        """Return the same description with other policies in force; what does not go by them is looked up once."""
+        for name in _WHATEVER_BINDS:
+            getattr(self, name)
+        other = copy(self)
+        other.description, other.rules, other.selection = rules.program, rules, selection
+        other.by_group, other._about, other._about_work = {}, {}, {}
+        other._person, other._about_person = None, {}
+        return other
 
     @cached_property
     def cartridge_changes(self) -> dict[tuple[str, str, str], CartridgeChange]:
@@ -312,3 +332,11 @@ class Facts(Index):
                 # An emergency mask hangs on the wall, and an escape mask on the belt, whether or not a task names it.
                 at_hand = (p for p in self.masks.values() if p[1].id in used or self._is_at_hand(p[1]))
                 return Relevant(self.our_tasks, tuple(at_hand))
+
+
+_WHATEVER_BINDS = tuple(
+    name
+    for kind in (Index, Facts)
+    for name, found in vars(kind).items()
+    if isinstance(found, cached_property) and name != "cartridge_changes"
+)

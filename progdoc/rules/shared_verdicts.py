@@ -2,8 +2,9 @@
 
 A crew is trained in one go, and nothing is recorded yet of many. What each duty reads of a wearer is listed here, in
 parts of their record. Whatever else a verdict rests on is the same for everybody, or goes by the tasks and masks that
-are relevant, one object for all who have the same. Who reads anything else (a name, what is said of somebody elsewhere)
-is not listed: that is judged for each. So is whatever is open, as the words of a finding name the wearer.
+are relevant, and by the policies that bind their group: each is one object for all who have the same. Who reads
+anything else (a name, what is said of somebody elsewhere) is not listed: that is judged for each. So is whatever is
+open, as the words of a finding name the wearer.
 """
 
 from __future__ import annotations
@@ -46,6 +47,7 @@ _READ_BY_CHECK: Mapping[str, tuple[str, ...]] = {
     "hair-as-policy-asks": ("hair_rule_accepted", "hair_in_seal", "clean_shaven"),
     "shaven-by-own-rule": ("clean_shaven",),
     "mask-issued": ("masks",),
+    "masks-do-for-group": ("masks",),
     "issued-mask-has-a-task": ("masks",),
     "escape-mask-issued": ("masks",),
     "tested-mask-issued": _TEST,
@@ -80,6 +82,7 @@ _READ_BY_CHECK: Mapping[str, tuple[str, ...]] = {
     "fit-factor-borne-out": _TEST,
     "fit-test-supports-task": _STATE,
     "fitted-as-protocol-asks": _TEST,
+    "nothing-eaten-before-test": _TEST,
     "pass-level-reached": _TEST,
     "readings-fit-protocol": _TEST,
     "screened-before-test": _TEST,
@@ -179,9 +182,10 @@ def judged_alike(
     found: list[tuple[Told | None, ...]] = []
     own: list[dict[int, Verdict]] = [{} for _ in rules]
     for i, subject in enumerate(subjects):
-        path, record = person_path(facts, subject), person_of(facts, subject).__dict__
+        path, person = person_path(facts, subject), person_of(facts, subject)
+        record = person.__dict__
         places.append(path)
-        who = (facts.relevant_to(subject), subject.ids[1:], subject.path[len(path) :])
+        who = (facts.of(person), facts.relevant_to(subject), subject.ids[1:], subject.path[len(path) :])
         said = [numbers[name, record[name]] for name in names]
         everything = (who, *said)
         new: list[tuple[tuple[Any, ...], _Group]] = []

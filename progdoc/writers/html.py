@@ -267,12 +267,11 @@ def _list_item(item: ListItem, level: int, shows: bool) -> str:
 
 
 def _open_point(point: OpenPoint) -> str:
-    code = escape(point.code, quote=False)
+    code, label = escape(point.code, quote=False), escape(point.label or OPEN_POINT_LABEL)
     if is_allowed_href(point.href):
         code = f'<a href="{escape(point.href)}">{code}</a>'
     return (
-        f'<div class="open-point" id="{escape(point.id)}"><p><strong class="label">'
-        f"{escape(point.label or OPEN_POINT_LABEL)}</strong> "
+        f'<div class="open-point" id="{escape(point.id)}"><p><strong class="label">{label}</strong> '
         f'<span class="code">{code}</span> {escape(point.text, quote=False)}</p></div>'
     )
 

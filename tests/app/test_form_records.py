@@ -97,7 +97,7 @@ TOLD: dict[str, tuple[str, dict[str, str], list[Told]]] = {
                      "next-review": "2027-05-01", "follow-up-pending": "no", "copy-given": "yes"})]),
     "emergency-inspection": (BRIGADE, {
         "unit scba.set-2/Date: line 2": DAY, "unit scba.set-2/Result: line 2": "out of service",
-        "unit scba.set-2/Cylinder, % of full: line 2": "88 %",
+        "unit scba.set-2/Cylinder, % of full or gauge: line 2": "88 %",
         "unit scba.set-2/Findings: line 2": "Low cylinder",
         "unit scba.set-2/What must be done: line 2": "Refill",
         "unit scba.set-2/Name or signature: line 2": "Bo Hill",

@@ -164,7 +164,7 @@ def test_it_ends_when_its_last_page_is_closed_and_not_while_one_is_read(tmp_path
     serving.start()
     context = browser.new_context()
     first = context.new_page()
-    first.goto(told.get(timeout=20))
+    first.goto(told.get())
     first.click("text=Your answers")  # one page goes, another comes
     second = context.new_page()
     second.goto(url_of(first, "/work"))

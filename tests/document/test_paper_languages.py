@@ -346,6 +346,9 @@ def test_a_spanish_page_has_no_english_sentence_of_the_catalogue(spanish: Judged
     forms = form_documents(spanish, language)
     papers = [forms["es/training"], forms["es/plhcp-information"]]
     papers += list(task_documents(spanish, language=language).values())[:2]
+    written = written_program(spanish, shipped_templates(), language=language)
+    papers += [written.program, written.annex, annex_document(spanish, language=language)]
+    papers.append(gap_document(spanish.report("0", written.answers), "", False, language=language))
     spoken = {message for (context, message), one in entries("es").items() if not context and one.string != message}
     sentences = [one for one in spoken if len(one.split()) > 2 and not _HOLDERS.search(one)]
     assert len(sentences) > 300

@@ -23,7 +23,7 @@ from progdoc.core.diagnostics import Audience, Severity
 from progdoc.model import named_in_tables
 from progdoc.model.load import Loaded, load
 from progdoc.model.named_workers import workers_named
-from progdoc.model.people_table import workbook
+from progdoc.model.people_table import workbook, workbook_parts
 from progdoc.model.people_table.csv_text import TableError
 from progdoc.model.people_table.heading_words import _MEANS, asks_of_health, is_of_health, proposed
 from progdoc.model.people_table.people_columns import RowKind, columns_of
@@ -391,7 +391,7 @@ def test_a_workbook_too_large_is_refused_before_its_cells_are_read(monkeypatch: 
         for n in range(1, 1_501)
     )
     book = _with_part(SOUND, SHEET, _START + pairs + b"</sheetData></worksheet>")
-    monkeypatch.setattr(workbook, "events_of", counted)
+    monkeypatch.setattr(workbook_parts, "events_of", counted)
     monkeypatch.setattr(named_in_tables, "_MOST_TEXTS", 50)
     for bound, value, said in (
         ("MOST_CELLS", 2_000, "The workbook has over 2,000 cells."),
@@ -399,6 +399,7 @@ def test_a_workbook_too_large_is_refused_before_its_cells_are_read(monkeypatch: 
     ):
         with monkeypatch.context() as patch:
             patch.setattr(workbook, bound, value)
+            patch.setattr(workbook_parts, bound, value)
             events = 0
             found = read(book)
             assert (found.program, told(found, "CSV-003")[: len(said)]) == (None, said)

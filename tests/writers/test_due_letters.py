@@ -10,9 +10,11 @@ from programs.patching import judged, patched
 
 from progdoc.app.due import letters_of, plan_of, plan_report
 from progdoc.cli import main
+from progdoc.dev.messages import messages
 from progdoc.rules.judged.result import Judged
 from progdoc.writers.due_letters import due_letters
 
+ROOT = Path(__file__).resolve().parents[2]
 SAMPLE = "sample_config/restoration_2026"
 ON = ["--on", "2026-11-24", "--within", "90"]
 
@@ -49,6 +51,18 @@ def test_no_letter_tells_why_somebody_is_called_to_the_professional(called: Judg
     told = " ".join(letters.values()).lower()
     assert not any(words.lower() in told for words in because)
     assert "symptom" not in told and "called for" not in told and "11 may 2026" not in told
+
+
+def test_a_letter_is_in_the_language_of_whom_it_is_for(tmp_path: Path) -> None:
+    changes = {"people[0].own_language": "es", "people[0].training[0].date": "2025-06-30"}
+    found = judged(patched({"set": changes}), tmp_path)
+    letters = {name: data.decode() for name, data in due_letters(plan_of(found, 60)).items()}
+    (spanish,) = (text for text in letters.values() if text.startswith("Para: Jo Marsh\n"))
+    fixed = [one for one, _ in messages(ROOT) if len(one.split()) > 1 and "%" not in one]
+    assert [one for one in fixed if one in spanish] == []
+    assert "- Capacitación: " in spanish
+    assert "traducción" in spanish  # and has to be read by somebody first
+    assert all(text.startswith("To: ") for name, text in letters.items() if text != spanish)
 
 
 def test_what_somebody_typed_makes_no_line_of_a_letter(called: Judged) -> None:

@@ -10,16 +10,15 @@ from collections.abc import Iterable
 
 from progdoc.core.numbers import interval_words
 from progdoc.core.paper_language import ENGLISH, Language
-from progdoc.core.report import Status
 from progdoc.core.said import capital, said, said_join
-from progdoc.core.worked import Worked
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.cartridge_data_blocks import cartridge_data_table
+from progdoc.document.blocks.particle_filter_blocks import particle_filter_blocks
 from progdoc.document.pictures.breakthrough_chart import breakthrough_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, Listing, ListItem, Paragraph, Row, Table, Text
 from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.cartridge_data import Indicator, ServiceData, StandardRule
-from progdoc.model.description.upkeep import Basis, ChangeParticulateWhen, Schedule
+from progdoc.model.description.upkeep import Basis, Schedule
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.cartridge_results import (
     BASIS_WORDS,
@@ -32,8 +31,6 @@ from progdoc.rules.judged.cartridge_results import (
     CartridgeChange,
     KnownLife,
 )
-from progdoc.rules.judged.published import FilterClass
-from progdoc.rules.judged.record_results import ParticleFilter
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["evidence_words", "filter_blocks"]
@@ -60,7 +57,7 @@ def filter_blocks(judged: Judged, language: Language = ENGLISH) -> dict[str, tup
         "filter-charts": tuple(f for change in estimated if (f := breakthrough_figure(change, language)) is not None),
         "filter-refusals": _refusals(changes),
         "filter-weaknesses": _weaknesses(estimated),
-        "filter-particulate": _particulate(judged),
+        "filter-particulate": particle_filter_blocks(judged),
     }
 
 
@@ -332,17 +329,6 @@ def _worked_with(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
     )
 
 
-def _stated(worked: Worked) -> str:
-    return said_join(
-        (
-            said("%(each)s: %(each_printed)s", each=each.name, each_printed=each.printed)
-            for each in worked.inputs
-            if each.origin not in (FORMULA, COMPUTED)
-        ),
-        "; ",
-    )
-
-
 def _refusals(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
     rows = (
         Row(
@@ -385,72 +371,3 @@ def _weaknesses(changes: list[CartridgeChange]) -> tuple[Block, ...]:
     )
     lead = Paragraph("filter-weaknesses.lead", (Text(said("What such an estimate can't do:")),))
     return (lead, Listing("filter-weaknesses.all", False, items))
-
-
-# ---- particle filters ---------------------------------------------------------------------------------
-
-
-def _particulate(judged: Judged) -> tuple[Block, ...]:
-    """Return class, oil and time in use of every particle filter, built in or fitted."""
-    rows = (
-        Row(
-            f"filter-particulate.{one.key}",
-            (
-                text_cell(_name(one), one.path),
-                text_cell(one.of_class.name),
-                text_cell(_oil(one.of_class)),
-                _scheduled(judged, one) or text_cell(_longest(judged, one)),
-            ),
-        )
-        for one in judged.particle_filters
-    )
-    columns = (
-        Column(said("Filter"), 4),
-        Column(said("Class"), 2),
-        Column(said("Oil in the air"), 4),
-        Column(said("Longest in use"), 6),
-    )
-    return _table("filter-particulate.all", said("Particle filters"), columns, rows)
-
-
-def _is_mask(one: ParticleFilter) -> bool:
-    return one.key.startswith("masks.")
-
-
-def _name(one: ParticleFilter) -> str:
-    return said("%(one)s, the mask itself", one=one.name) if _is_mask(one) else one.name
-
-
-def _oil(found: FilterClass) -> str:
-    if found.stands_oil is None:
-        return said("as its maker says")
-    return said("stands oil") if found.stands_oil else said("not where there is oil")
-
-
-def _scheduled(judged: Judged, one: ParticleFilter) -> Cell | None:
-    """Return when a pad is changed that stands in a schedule of its own: none has to, and what is said holds.
-
-    What the law does not take for a change is no figure of a table: its open point stands beneath.
-    """
-    refused = {
-        v.subject.ids for v in judged.verdicts.open if v.requirement.per == "schedule" and v.status is Status.GAP
-    }
-    for i, plan in enumerate(judged.description.procedures.filter_changes.schedules):
-        if (f"schedules.{plan.id}",) in refused:
-            continue
-        if one.key == f"filters.{plan.filter}" and plan.filter not in judged.gas_cartridges and plan.change:
-            most = said("; %(after)s at most", after=plan.after.printed) if plan.after else ""
-            return text_cell(f"{plan.change.rstrip('.')}{most}", f"procedures.filter_changes.schedules[{i}].change")
-    return None
-
-
-def _is_thrown_away(judged: Judged, mask: str) -> bool:
-    """Whether the firm says so: of this mask, or of all that filters particles."""
-    when = judged.description.procedures.filter_changes.particulate.when
-    return judged.index.masks[mask][1].disposable or ChangeParticulateWhen.END_OF_SHIFT in when
-
-
-def _longest(judged: Judged, one: ParticleFilter) -> str:
-    if _is_mask(one) and _is_thrown_away(judged, one.key.removeprefix("masks.")):
-        return said("one shift")
-    return said("with oil one shift or 8 hours") if one.of_class.series == "R" else said("the maker's limit")

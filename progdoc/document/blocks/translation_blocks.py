@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from progdoc.core.paper_language import ENGLISH, Language, language_of
+from progdoc.core.paper_language import ENGLISH, Language, language_of, marked
 from progdoc.document.tree.nodes import Block, Notice, Paragraph, Strong, Text
 from progdoc.document.tree.spoken_text import spoken
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["more_languages", "read_first"]
+__all__ = ["READ_FIRST", "more_languages", "read_first"]
+
+# Of every translated paper, until the firm says who read it.
+READ_FIRST = marked(
+    "This paper was translated. A safety person who is fluent in this language should read it before it is used."
+)
 
 
 def more_languages(judged: Judged) -> tuple[Language, ...]:
@@ -31,9 +36,7 @@ def read_first(
         by, day = language.own(last.by), language.date(last.date)
         words = language.say("Translation read by %(who)s on %(day)s.", who=by, day=day)
         return (Paragraph(base, spoken(language, words, "program.translations_read")),)
-    asks = language.say(
-        "This paper was translated. A safety person who is fluent in this language should read it before it is used."
-    )
+    asks = language.say(READ_FIRST)
     if not is_framed:
         return (Paragraph(f"{base}.asks", (Strong((Text(asks),)),)),)
     return (Notice(base, "caution", (Paragraph(f"{base}.asks", (Text(asks),)),)),)

@@ -101,15 +101,18 @@ def made_forms(judged: Judged, lines: int = 0, language: Language = ENGLISH) -> 
                 yield form
 
 
-def crew_forms(judged: Judged, language: Language = ENGLISH) -> Iterator[tuple[str, MadeForm]]:
+def crew_forms(
+    judged: Judged, language: Language = ENGLISH, elsewhere: frozenset[str] = frozenset()
+) -> Iterator[tuple[str, MadeForm]]:
     """Yield for each crew the forms that are filled in person by person, with their names in it; restricted.
 
-    A crew is who is named for a task; of a large one a sheet has some, and the next ones the others.
+    A crew is who is named for a task; of a large one a sheet has some, and the next ones the others. `elsewhere`:
+    subjects that belong to other sites alone, and are left out.
     """
     firm = firm_words(judged, language)
     for plan, asked in _that_apply(judged):
         if "per_crew" in plan:
-            for task, crew in firm.crews.items():
+            for task, crew in ((of, crew) for of, crew in firm.crews.items() if f"tasks.{of}" not in elsewhere):
                 count = -(-len(crew) // _MOST_ON_A_SHEET)
                 for sheet in range(count):
                     some = crew[sheet * _MOST_ON_A_SHEET : (sheet + 1) * _MOST_ON_A_SHEET]

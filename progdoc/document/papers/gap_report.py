@@ -15,6 +15,7 @@ from progdoc.core.questions import Question, missing_answers
 from progdoc.core.report import Report, grouped, summary_parts
 from progdoc.core.said import Said, capital, changed, said, said_join, same, unstopped
 from progdoc.document.blocks.answers import gap_anchor, in_quotes
+from progdoc.document.papers.written_program import TITLE
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import (
     Block,
@@ -87,7 +88,7 @@ class _Papers:
 
     def of(self, blocks: tuple[Block, ...], part: str = "") -> Document:
         report = self._report
-        title = said("Gap report: %(program)s", program=report.title or said("respiratory protection program"))
+        title = said("Gap report: %(program)s", program=_named(report.title))
         return resolved(
             Document(
                 id="gaps",
@@ -134,6 +135,13 @@ def _report(report: Report, papers: _Papers) -> Document:
     )
     sections = (*_question_groups(report, papers), *_unasked(report, papers))
     return papers.of((_summary(report), judged, *_outline(sections), *_told_elsewhere(report), *sections))
+
+
+def _named(title: str) -> str:
+    """Return what the program is called: by a name of ours, which every language has, or by the firm's."""
+    if not title:
+        return said("respiratory protection program")
+    return said(TITLE) if title == TITLE else title
 
 
 def _summary(report: Report) -> Notice:

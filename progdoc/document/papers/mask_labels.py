@@ -37,10 +37,13 @@ class Label:
         return "\n".join((self.title, *said, self.foot))
 
 
-def labels(judged: Judged) -> Iterator[Label]:
-    """Yield the card of each person who wears a mask, then the labels of their boxes, then those of shelves."""
+def labels(judged: Judged, elsewhere: frozenset[str] = frozenset()) -> Iterator[Label]:
+    """Yield the card of each person who wears a mask, then the labels of their boxes, then those of shelves.
+
+    `elsewhere`: subjects that belong to other sites alone, and are left out.
+    """
     tests = {item.subject: item for item in judged.due(_YEAR).items if item.kind is Kind.FIT_TEST}
-    wearers = [person for _, person in judged.index.present if person.masks]
+    wearers = [person for _, person in judged.index.present if person.masks and f"people.{person.id}" not in elsewhere]
     foot = _foot(judged)
     for person in wearers:
         masks = tuple(("Mask", _worn(judged, person, one, tests)) for one in person.masks)
@@ -48,7 +51,7 @@ def labels(judged: Judged) -> Iterator[Label]:
     for person in wearers:
         for one in person.masks:
             yield Label(label_of(person), tuple(_box_lines(judged, person, one, tests)), foot)
-    for _, mask in judged.index.masks.values():
+    for _, mask in (pair for name, pair in judged.index.masks.items() if f"masks.{name}" not in elsewhere):
         yield Label(label_of(mask), tuple(_shelf_lines(judged, mask)), foot)
 
 

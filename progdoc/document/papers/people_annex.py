@@ -58,26 +58,40 @@ _TITLE = said("People annex")
 _MOST_IN_A_PART = 250  # people
 
 
-def annex_documents(judged: Judged, language: Language = ENGLISH) -> Iterator[tuple[str, Document]]:
+def annex_documents(
+    judged: Judged, language: Language = ENGLISH, elsewhere: frozenset[str] = frozenset()
+) -> Iterator[tuple[str, Document]]:
     """Yield the annex by the name of its file: one paper, or of many people one that leads to parts for some of them.
 
     Of ten thousand no browser shows all in one, and nobody looks for somebody there.
     """
-    people = judged.description.people
+    people = _not_elsewhere(judged, elsewhere)
     if len(people) <= _MOST_IN_A_PART:
-        yield "people", annex_document(judged, language=language)
+        yield "people", annex_document(judged, language=language, elsewhere=elsewhere)
         return
     due = _by_person(judged.due(WITHIN_DAYS))
     parts = [people[start : start + _MOST_IN_A_PART] for start in range(0, len(people), _MOST_IN_A_PART)]
-    yield "people", _leading_to(judged, parts, language)
+    yield "people", _leading_to(judged, parts, language, elsewhere)
     for number, some in enumerate(parts, 1):
         title = said_join((_TITLE, same(f" ({number}/{len(parts)})")), "")
         yield f"people/{number}", _annex(judged, some, due, WITHIN_DAYS, title, language)
 
 
-def annex_document(judged: Judged, within_days: int = WITHIN_DAYS, language: Language = ENGLISH) -> Document:
-    """Return the annex in one: assignment matrix, reasons, what falls due, records."""
-    return _annex(judged, None, _by_person(judged.due(within_days)), within_days, _TITLE, language)
+def annex_document(
+    judged: Judged,
+    within_days: int = WITHIN_DAYS,
+    language: Language = ENGLISH,
+    elsewhere: frozenset[str] = frozenset(),
+) -> Document:
+    """Return the annex in one: assignment matrix, reasons, what falls due, records.
+
+    `elsewhere`: subjects that belong to other sites alone, of whose records nothing is told.
+    """
+    return _annex(judged, None, _by_person(judged.due(within_days)), within_days, _TITLE, language, elsewhere)
+
+
+def _not_elsewhere(judged: Judged, elsewhere: frozenset[str]) -> tuple[Person, ...]:
+    return tuple(person for person in judged.description.people if f"people.{person.id}" not in elsewhere)
 
 
 def _annex(
@@ -87,11 +101,12 @@ def _annex(
     within_days: int,
     title: str,
     language: Language,
+    elsewhere: frozenset[str] = frozenset(),
 ) -> Document:
     """Return the annex of all, or of some people alone."""
-    people = judged.description.people if some is None else some
+    people = _not_elsewhere(judged, elsewhere) if some is None else some
     here = [person for person in people if person.left is None]
-    of_all = _of_the_firm(judged) if some is None else ()
+    of_all = _of_the_firm(judged, elsewhere) if some is None else ()
     records = [table for table in (*_records(judged, people), *of_all, _workings(judged, people)) if table]
     if not (people or records):
         return _paper(judged, title, (_none("people.none", said("Nobody is described.")),), language)
@@ -122,7 +137,9 @@ def _by_person(outlook: Outlook) -> _ByPerson:
     return found
 
 
-def _leading_to(judged: Judged, parts: Sequence[Sequence[Person]], language: Language) -> Document:
+def _leading_to(
+    judged: Judged, parts: Sequence[Sequence[Person]], language: Language, elsewhere: frozenset[str]
+) -> Document:
     """Return what is of the firm as a whole, and where each of its people is told of."""
     rows = tuple(
         Row(
@@ -144,7 +161,7 @@ def _leading_to(judged: Judged, parts: Sequence[Sequence[Person]], language: Lan
     )
     words = said("The people stand in the order of the description, each in one part with all that is told of them.")
     table = Table("parts.all", said("Which part tells of whom"), columns, rows)
-    records, outlook = tuple(_of_the_firm(judged)), judged.due(WITHIN_DAYS)
+    records, outlook = tuple(_of_the_firm(judged, elsewhere)), judged.due(WITHIN_DAYS)
     of_no_person = [item for item in outlook.items if not any(one.startswith("people.") for one in item.subject)]
     sections = (
         Section("parts", said("Parts"), (_none("parts.words", words), table)),
@@ -187,7 +204,7 @@ def _assignment(found: Roster, people: Sequence[Person], is_whole: bool, languag
         "is not in order may not do the task in that mask; the reasons stand below, and the gap report "
         "says what to do."
     )
-    pairs = [found.assignment(person, task) for person in people for task in found.tasks]
+    pairs = list(found.pairs_of(people))
     named: dict[str, list[Assignment]] = {}
     for one in pairs:
         if one.is_named:
@@ -248,10 +265,10 @@ def _records(judged: Judged, people: Sequence[Person]) -> Iterator[Block]:
     return (table for table in tables if table.rows)
 
 
-def _of_the_firm(judged: Judged) -> Iterator[Block]:
+def _of_the_firm(judged: Judged, elsewhere: frozenset[str]) -> Iterator[Block]:
     """Yield the records of devices and upkeep."""
-    yield from (table for table in (device_table(judged), upkeep_table(judged)) if table.rows)
-    yield from register_tables(judged)
+    yield from (table for table in (device_table(judged, elsewhere), upkeep_table(judged)) if table.rows)
+    yield from register_tables(judged, elsewhere)
 
 
 def _workings(judged: Judged, people: Sequence[Person]) -> Section | None:

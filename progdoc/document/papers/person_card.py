@@ -8,9 +8,10 @@ from functools import partial
 from typing import Any
 
 from progdoc.core.paper_language import ENGLISH, Language, language_of, marked
-from progdoc.core.said import as_own, said_in
+from progdoc.core.said import as_own, said, said_in
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.assignment_blocks import reasons_in_words, task_table
+from progdoc.document.blocks.group_policy_blocks import lines_for_group
 from progdoc.document.blocks.path_blocks import path_table, steps_of
 from progdoc.document.blocks.record_blocks import due_table
 from progdoc.document.blocks.responsibility_blocks import group_in_words
@@ -60,8 +61,11 @@ def card_documents(judged: Judged) -> dict[str, Document]:
     return dict(each_card(judged))
 
 
-def each_card(judged: Judged) -> Iterator[tuple[str, Document]]:
-    """Yield a card for everybody after the person's id, each made when it is asked for."""
+def each_card(judged: Judged, elsewhere: frozenset[str] = frozenset()) -> Iterator[tuple[str, Document]]:
+    """Yield a card for everybody after the person's id, each made when it is asked for.
+
+    `elsewhere`: people, as subjects, who work at other sites alone, and are left out.
+    """
     due: dict[str, list[OutlookItem]] = {}
     wearers: dict[str, list[str]] = {}
     for _, person in judged.index.present:
@@ -76,7 +80,7 @@ def each_card(judged: Judged) -> Iterator[tuple[str, Document]]:
             for person_id in concerned:
                 due.setdefault(person_id, []).append(item)
     draft, alike = is_draft(judged), _Alike()
-    for _, person in judged.index.present:
+    for _, person in (pair for pair in judged.index.present if f"people.{pair[1].id}" not in elsewhere):
         yield person.id, _card(judged, person, due.get(person.id, []), draft, alike)
 
 
@@ -129,8 +133,9 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool, a
         reasons += alike.once((one.task.id, told, language.code), frame, made)
     tasks = tuple(task.id for _, task in judged.index.tasks_by_person.get(person.id, ()))
     masks, hair = tuple(issued.mask for issued in person.masks), _hair(judged, person, language)
-    made = partial(_reminders, judged, person, hair, language)
-    remember = alike.once((tasks, masks, hair, language.code), frame, made)
+    own_words = (*hair, *_of_group(judged, person, language))
+    made = partial(_reminders, judged, person, own_words, language)
+    remember = alike.once((tasks, masks, own_words, language.code), frame, made)
     card = resolved(frame)
     own = card.blocks
     return replace(
@@ -140,8 +145,8 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool, a
     )
 
 
-def _reminders(judged: Judged, person: Person, hair: tuple[str, ...], language: Language) -> Iterator[Block]:
-    reminders = (*_of_masks(judged, person, language), *map(language.say, _REMINDERS), *hair)
+def _reminders(judged: Judged, person: Person, own_words: tuple[str, ...], language: Language) -> Iterator[Block]:
+    reminders = (*_of_masks(judged, person, language), *map(language.say, _REMINDERS), *own_words)
     items = tuple(
         ListItem(f"remember.{n}", (Paragraph(f"remember.{n}.words", spoken(language, words)),))
         for n, words in enumerate(reminders, 1)
@@ -193,6 +198,15 @@ def _hair(judged: Judged, person: Person, language: Language) -> tuple[str, ...]
     if not found:
         return ()
     return (language.say("Come to work clean-shaven (%(origin)s).", origin=said_in(language, in_quotes(found.origin))),)
+
+
+def _of_group(judged: Judged, person: Person, language: Language) -> Iterator[str]:
+    """Yield what is otherwise for the person's group in their tasks than for others there."""
+    for _, task in judged.index.tasks_by_person.get(person.id, ()):
+        for group in judged.for_groups.get(task.id, ()):
+            for words in lines_for_group(group) if person.group in group.groups else ():
+                told = said("In “%(task)s”, for you: %(what)s", task=label_of(task), what=words)
+                yield said_in(language, told)
 
 
 def _facts_table(judged: Judged, person: Person, language: Language) -> Table:

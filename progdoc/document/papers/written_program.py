@@ -28,9 +28,9 @@ from progdoc.document.tree.cross_references import resolved_together
 from progdoc.document.tree.nodes import Block, Document, RevisionEntry, Section, Table
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["WrittenProgram", "is_draft", "written_program"]
+__all__ = ["TITLE", "WrittenProgram", "is_draft", "written_program"]
 
-_TITLE = marked("Respiratory Protection Program")
+TITLE = marked("Respiratory Protection Program")  # where the firm has none of its own
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,8 +84,8 @@ def written_program(
     annex = placed(annex, own)
     sections = at_least_in_its_section(sections, own)
     sections += without_a_place(own)
-    own_title = judged.printed(judged.description.program.title, "program.title") or _TITLE
-    title = language.say(_TITLE) if own_title == _TITLE else own_title
+    own_title = judged.printed(judged.description.program.title, "program.title") or TITLE
+    title = language.say(TITLE) if own_title == TITLE else own_title
     first = read_first(judged, language)
     program = _document(judged, "program", title, [*first, *cover_blocks(judged), *sections], language)
     program = replace(program, contents_after="at-a-glance")

@@ -6,7 +6,17 @@ from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.masks import Particulate
-from progdoc.model.description.scalars import PROTOCOLS, Id, IsoDate, LanguageCode, Number, ProtocolName, Text, YesNo
+from progdoc.model.description.scalars import (
+    PROTOCOLS,
+    Duration,
+    Id,
+    IsoDate,
+    LanguageCode,
+    Number,
+    ProtocolName,
+    Text,
+    YesNo,
+)
 from progdoc.model.description.workplace import Gear
 
 __all__ = [
@@ -126,6 +136,9 @@ class FitTest(Described):
     )
     retest: YesNo | None = said(
         "Retest", "Was it made after a failed test of the same day, the mask refitted or chosen anew?", "yes"
+    )
+    nothing_before: Duration | None = said(
+        "Nothing before", "How long before it nothing was eaten, smoked or chewed, and only water drunk.", "15 min"
     )
     recording: Text | None = said("Recording", "Where the strip chart or printout is kept.", "fit-2026-02.pdf")
 

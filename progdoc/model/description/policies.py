@@ -61,7 +61,7 @@ class Policy(Described):
     )
     groups: tuple[Id, ...] = said(
         "Groups",
-        "Ids of the groups it holds for: it binds each task that one of them does.",
+        "Ids of the groups it holds for: it binds their people in what they do, and what they share.",
         ["volunteers"],
         (),
     )

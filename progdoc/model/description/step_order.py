@@ -31,4 +31,4 @@ class OrderRule(Described):
     wait: Duration | None = said("Wait", "The least time on the same day, as after smoking or eating.", "15 min")
 
 
-UNRECORDED = (Step.SMOKING, Step.EATING)  # no record of a person holds them
+UNRECORDED = (Step.SMOKING, Step.EATING)  # a fit test's record says how long there was nothing of them; no other does

@@ -15,7 +15,7 @@ from progdoc.core.diagnostics import Diagnostic, Location, Severity
 from progdoc.model.people_table.column_map import NOT_USED, ColumnMap, SheetMap, same_heading, to_paste
 from progdoc.model.people_table.csv_text import CsvCell
 from progdoc.model.people_table.heading_words import asks_of_health, heading, is_of_health, proposed
-from progdoc.model.people_table.people_columns import RowKind, columns_of, table_fault
+from progdoc.model.people_table.people_columns import DEVICES, RowKind, columns_of, table_fault
 from progdoc.model.people_table.sheet import MOST_COLUMNS, Sheet, SheetRow, letters
 
 __all__ = ["SheetColumns", "columns_in", "likely_line"]
@@ -98,9 +98,7 @@ def _name_columns(
         told, _ = columns.pop(same_heading(cell.text), ("", None))
         if not name:
             continue
-        if found.rows is not RowKind.UNITS and (
-            asks_of_health(cell.text) or (told == NOT_USED and is_of_health(cell.text))
-        ):
+        if found.rows not in DEVICES and (asks_of_health(cell.text) or (told == NOT_USED and is_of_health(cell.text))):
             _refuse_health(found, cell, letter)
         elif told == NOT_USED:
             continue
@@ -145,7 +143,7 @@ def _unknown(found: SheetColumns, cell: CsvCell, name: str, letter: str) -> Iter
     if near:
         fix = f"Head it `{near[0]}`, or give it a heading that cannot be mistaken for it."
         found.report("CSV-008", found.place(cell), f"Did you mean `{near[0]}` over column {letter}?", fix)
-    elif found.rows is not RowKind.UNITS and is_of_health(cell.text):
+    elif found.rows not in DEVICES and is_of_health(cell.text):
         _refuse_health(found, cell, letter)
     else:
         yield letter

@@ -12,6 +12,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
 
+from progdoc.core.paper_language import ENGLISH
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
@@ -53,6 +54,8 @@ def day_plan(outlook: Outlook, program: Program, together_days: int = TOGETHER_D
     ]
     days = [*before, *(_with_gear(day, program) for day in tests)]
     procedures, officer = program.procedures, program.officer
+    languages = {person.id: person.own_language for person in program.people if person.own_language}
+    read = {one.language for one in program.program.translations_read}
     clinic = procedures.medical.professional
     return DayPlan(
         as_of=outlook.as_of,
@@ -67,6 +70,8 @@ def day_plan(outlook: Outlook, program: Program, together_days: int = TOGETHER_D
         clinic_phone=clinic.phone or "",
         trainer=procedures.training.by or "",
         tester=procedures.fit_testing.done_by or "",
+        languages=languages,
+        unread_languages=frozenset(languages.values()) - read - {ENGLISH.code},
     )
 
 

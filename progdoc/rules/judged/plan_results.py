@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -77,6 +78,8 @@ class DayPlan:
     clinic_phone: str
     trainer: str
     tester: str
+    languages: Mapping[str, str]  # by person, the code of their own one, where it is said
+    unread_languages: frozenset[str]  # of those beside English, in which nobody is said to have read the translations
 
     def of_person(self, person: str) -> tuple[tuple[PlannedDay, PlannedItem], ...]:
         """What somebody is to be there for, in order."""

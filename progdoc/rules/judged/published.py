@@ -156,6 +156,7 @@ class FitProtocol:
     fitted_with: str
     exercises: tuple[FitExercise, ...]
     screening: str
+    is_by_taste: bool
     stop_when: str
     averaging_basis: str
     notes: tuple[str, ...]

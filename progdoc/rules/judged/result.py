@@ -25,7 +25,7 @@ from progdoc.rules.judged.cartridge_results import CartridgeChange, ServiceLife
 from progdoc.rules.judged.due_results import Outlook
 from progdoc.rules.judged.every_verdict import EveryVerdict
 from progdoc.rules.judged.figure_results import PrintedFigures
-from progdoc.rules.judged.mask_results import ClassVerdict, Selection
+from progdoc.rules.judged.mask_results import ClassVerdict, OfGroup, Selection
 from progdoc.rules.judged.record_results import NamedProtocol, OldEvidence, ParticleFilter, PersonRecords
 from progdoc.rules.judged.responsibility_results import Responsibilities
 from progdoc.rules.requirement import Fact, PackName, Requirement, Verdict
@@ -93,6 +93,7 @@ class Judged:
     open_texts: frozenset[str]  # the places whose text only holds the place of an answer: no paper repeats it
     program_facts: Mapping[str, Fact]  # by the name of a predicate: how it stands for the program as a whole
     selection: Selection  # the air of every task, and every mask in it
+    for_groups: Mapping[str, tuple[OfGroup, ...]]  # by task, where something is otherwise for some of the crew
     cartridge_changes: Mapping[tuple[str, str, str], CartridgeChange]  # by task, mask and filter
     service_lives: Mapping[tuple[str, str], ServiceLife]  # by task and mask
     loose_fitting: frozenset[str]  # masks that are known not to seal to the face

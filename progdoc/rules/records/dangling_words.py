@@ -20,7 +20,7 @@ from progdoc.model.description.policies import Policy, PolicyCredit
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
 from progdoc.rules.facts import NO_EARLIER, Facts
-from progdoc.rules.in_force.policy_reach import binds, origin_of
+from progdoc.rules.in_force.policy_reach import binds, is_coming, origin_of
 from progdoc.rules.lookup.substances import find_substance, is_named, near_names
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.requirement import Subject
@@ -58,7 +58,7 @@ MAY_LIE_AHEAD = frozenset(
 _EVIDENCE_AHEAD = "EXP-026"
 _OF_SOMEBODY = re.compile(r"(people\[\d+\]|masks\[\d+\]\.units\[\d+\])")
 
-_WHOSE_AND_WHERE = frozenset({"id", "by", "source", "date", "sites", "tasks", "agents", "masks"})
+_WHOSE_AND_WHERE = frozenset({"id", "by", "source", "date", "sites", "tasks", "groups", "agents", "masks"})
 
 Found = tuple[str, dict[str, str]]
 
@@ -300,7 +300,8 @@ def _policy_matches_nothing(facts: Facts, _subject: Subject) -> CheckResult:
         (place, {"policy": policy.id, "trouble": trouble, "citation": origin_of(policy)})
         for i, policy in enumerate(facts.description.policies)
         for place, trouble in (
-            *_asks_nothing(policy, f"policies[{i}]"),
+            *_nobody_of_group(facts, policy, f"policies[{i}]"),
+            *_asks_nothing(facts, policy, f"policies[{i}]"),
             *_reach(facts, policy, f"policies[{i}]"),
             *_credits(facts, policy, f"policies[{i}]"),
         )
@@ -308,8 +309,21 @@ def _policy_matches_nothing(facts: Facts, _subject: Subject) -> CheckResult:
     return CheckResult(("policies",), tuple(faults), nothing=said("Whatever policies name is there."))
 
 
-def _asks_nothing(policy: Policy, path: str) -> Iterator[tuple[str, str]]:
-    """A policy of which nothing is said but who wants it and where: what it asks was left out."""
+def _nobody_of_group(facts: Facts, policy: Policy, path: str) -> Iterator[tuple[str, str]]:
+    """A policy names a group of which nobody does any of the work that it names."""
+    crews = [facts.groups_by_task[t.id] for _, t in facts.our_tasks if not policy.tasks or t.id in policy.tasks]
+    for j, group in enumerate(policy.groups):
+        if not any(group in crew for crew in crews):
+            yield f"{path}.groups[{j}]", said("nobody of the group `%(name)s` does any of the work", name=group)
+
+
+def _asks_nothing(facts: Facts, policy: Policy, path: str) -> Iterator[tuple[str, str]]:
+    """A policy of which nothing is said but who wants it and where: what it asks was left out.
+
+    One that is still to come, or whose groups do no work, is told of elsewhere.
+    """
+    if is_coming(policy, facts.as_of) or any(_nobody_of_group(facts, policy, path)):
+        return
     asked = set(type(policy).model_fields) - _WHOSE_AND_WHERE
     if all(getattr(policy, name) in (None, ()) for name in asked):
         yield path, said("nothing stands in it that anybody could keep")
