@@ -213,7 +213,7 @@ def _of_what_was_typed(loaded: Loaded) -> list[Diagnostic]:
 
 def _says_the_same(old: Loaded, new: Program, puts: Iterable[Put]) -> bool:
     """Whether the new description is the old one with the entries in it, and nothing else."""
-    wanted: Any = copy.deepcopy(old.description.values)
+    wanted: Any = copy.deepcopy(dict(old.description.values))
     for put in puts:
         owner = wanted
         for step in put.owner:
