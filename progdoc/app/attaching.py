@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 from datetime import date
 
+from progdoc.app.attached_text import why_no_text
 from progdoc.app.check import Checked
 from progdoc.app.file_faults import file_fault
 from progdoc.app.record import Recorded, entered
@@ -70,6 +71,10 @@ def _faults(title: str, ending: str, data: bytes) -> list[Diagnostic]:
         what = said("It is none of the files that go into a program.")
         fix = said("Send one of these, under its own ending: %(known)s.", known=same(known))
         return [file_fault("RECORD-006", place, what, fix)]
+        what = "It is none of the files that go into a program."
+        return [file_fault("RECORD-006", place, what, f"Send one of these, under its own ending: {known}.")]
+    if why := why_no_text(f"It.{ending}", data, is_official=False):
+        return [file_fault("RECORD-006", place, said("It %(why)s.", why=why), said("Send the text itself."))]
     if len(data) > MOST_ATTACHED:
         what = said("It is over %(most)s bytes large.", most=said_number(f"{MOST_ATTACHED:,}"))
         return [file_fault("RECORD-006", place, what, said("Send a smaller copy."))]

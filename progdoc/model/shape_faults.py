@@ -10,7 +10,7 @@ import difflib
 import types
 import typing
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import StrEnum
 from typing import Any
 
@@ -18,6 +18,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from progdoc.core.diagnostics import Diagnostic, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.said import capital, changed, said, said_join, said_series, said_typed, unstopped
 from progdoc.model.description.fields import choice_text
 from progdoc.model.description.program import Program

@@ -8,11 +8,11 @@ ten, fractions, and any step between ppm and mg/m3, which needs the agent.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from difflib import get_close_matches
 from fractions import Fraction
 from functools import lru_cache
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.said import said, said_choice, said_join, said_measure, said_plural
 from progdoc.model.description.units import BY_NAME, NAMES, UNITS, Dimension, called, typed_unit, unit_called
 

@@ -6,9 +6,10 @@ Factors: NIST Special Publication 811 (2008), appendix B.8 (foot, pound, ounce, 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
+
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["BY_NAME", "NAMES", "UNITS", "Dimension", "Unit", "called", "typed_unit", "unit_called"]
 
