@@ -38,6 +38,7 @@ from progdoc.desk.papers import Papers
 from progdoc.desk.session import Sitting
 from progdoc.desk.shown import Shown, address_of, site_of
 from progdoc.desk.spoken import in_its_language
+from progdoc.model.description.words import label_of
 
 __all__ = ["desk_application"]
 
@@ -276,9 +277,11 @@ def _before_masks(checked: Checked, question: Question) -> list[Question]:
     ]
 
 
-def _figures(checked: Checked, question: Question) -> tuple[str, ...]:
-    """Return what is worked out for the tasks that a question is about."""
-    return tuple(dict.fromkeys(line for task in _tasks_of(checked, question) for line in figures(checked, task)))
+def _figures(checked: Checked, question: Question) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Return what is worked out for each task that a question is about, by its name."""
+    tasks = {one.id: label_of(one) for one in checked.judged.description.tasks} if checked.judged else {}
+    asked = dict.fromkeys(_tasks_of(checked, question))
+    return tuple((tasks[task], tuple(figures(checked, task))) for task in asked if task in tasks)
 
 
 def _page_of(question: Question) -> str:
