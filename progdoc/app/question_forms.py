@@ -204,7 +204,7 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     there = {path: _at_path(values, path) if len(places) < 2 else None for path in fields}
     asked = [part for path in fields for part in inputs_at(path, kinds, there[path])]
     asked = [_fitting(checked.judged.description, part, places) for part in asked]
-    asked = list(_listed(asked, values, kinds))
+    asked = list(_listed(_with_option(asked), values, kinds))
     owner = _OWNER if any(part.path.startswith(_OWNER.partition(".")[0]) for part in flat(asked)) else ""
     if owner and len(question.names) > 1:  # a new thing is of one of them only
         question = replace(question, asks=asked_of(question_list(), question, question.names[:1]))
@@ -228,6 +228,17 @@ def _fitting(description: Program, part: Part, places: tuple[str, ...]) -> Part:
     never = frozenset.intersection(*left_out) if left_out else frozenset()
     kept = tuple((kind, words) for kind, words in part.kinds if kind not in never or kind == part.chosen)
     return replace(part, kinds=kept)
+
+
+def _with_option(parts: Iterable[Part]) -> Iterator[Part]:
+    """Yield what is asked; before the controls of a row of the law alone, which of its options it is."""
+    known = list(parts)
+    paths = {part.path for part in known}
+    for part in known:
+        group, _, name = part.path.rpartition(".")
+        if name == "controls_in_place" and f"{group}.option" not in paths:
+            yield from inputs_at(f"{group}.option", {})
+        yield part
 
 
 def _listed(parts: Iterable[Part], values: Any, chosen: Mapping[str, str]) -> Iterator[Part]:

@@ -92,7 +92,7 @@ class Sitting:
     # ---- what is asked --------------------------------------------------------------------------------
 
     def next_question(self, checked: Checked) -> Question | None:
-        """Return what is asked next: an answer's question for the rest first; what was put aside comes last."""
+        """Return what is asked next: the last one for the rest first; what was put aside comes last."""
         asked = (*first_questions(checked), *checked.questions)
         left = [question for question in asked if not self.is_aside(question)]
         name, about = self.rest
