@@ -39,7 +39,6 @@ from progdoc.desk.papers import Papers
 from progdoc.desk.session import Sitting
 from progdoc.desk.shown import Shown, address_of, site_of
 from progdoc.desk.spoken import in_its_language
-from progdoc.model.description.words import label_of
 
 __all__ = ["desk_application"]
 
@@ -281,9 +280,9 @@ def _before_masks(checked: Checked, question: Question) -> list[Question]:
 
 def _figures(checked: Checked, question: Question) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """Return what is worked out for each task that a question is about, by its name."""
-    tasks = {one.id: label_of(one) for one in checked.judged.description.tasks} if checked.judged else {}
+    names = checked.report.names
     asked = dict.fromkeys(_tasks_of(checked, question))
-    return tuple((tasks[task], tuple(figures(checked, task))) for task in asked if task in tasks)
+    return tuple((names.get(f"tasks.{task}", task), figures(checked, task)) for task in asked)
 
 
 def _page_of(question: Question) -> str:
