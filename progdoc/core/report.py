@@ -36,6 +36,7 @@ __all__ = [
     "severity_counts",
     "summary_line",
     "summary_parts",
+    "unasked",
 ]
 
 _OF_SOMEBODY = re.compile(r"people\.").match
@@ -314,6 +315,13 @@ def _missing(report: Report, scope: Scope) -> int:
     )
 
 
+def unasked(report: Report) -> list[Diagnostic]:
+    """Return the open findings that no question settles, advice aside: they are mended elsewhere, such as in a look."""
+    settled = {code for question in report.questions + report.withheld_questions for code in question.settles}
+    grave = (Severity.REQUIRED, Severity.CAUTION)
+    return [one for one in _open(report) if one.severity in grave and one.code not in {*settled, *report.first_codes}]
+
+
 def summary_line(report: Report) -> str:
     """Return one line that a foreman understands: what nobody may start first, then what is missing."""
     opening, parts = summary_parts(report)
@@ -355,6 +363,15 @@ def summary_parts(report: Report) -> tuple[str, list[str]]:
                 program,
             )
         )
+    beside = [one for one in unasked(report) if one.severity is Severity.REQUIRED]
+    if beside:
+        parts.append(
+            said_plural(
+                "%(n)s required gap that no answer settles",
+                "%(n)s required gaps that no answer settles",
+                len(beside),
+            )
+        )
     if records:
         parts.append(
             said_plural(
@@ -365,7 +382,7 @@ def summary_parts(report: Report) -> tuple[str, list[str]]:
         )
     parts += [said_plural("%(n)s caution", "%(n)s cautions", cautions)] if cautions else []
     parts += [said_plural("%(n)s suggestion", "%(n)s suggestions", advice)] if advice else []
-    if first or invalid or program or (is_shut and not records):
+    if first or invalid or program or beside or (is_shut and not records):
         return said("Not ready"), parts
     if records or report.barred:
         return said("No required gap found in the program itself, but not everybody may start"), parts

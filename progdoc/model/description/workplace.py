@@ -157,6 +157,11 @@ class MaskUse(Described):
         "Why the other hazards are not in the air under that condition: who found it, when and by what.",
         "Clearfield Hygiene took samples on 10 March 2026, vats closed: nothing was found",
     )
+    found_absent: IsoDate | None = said(
+        "Found absent",
+        "The day on which it was measured that the other hazards are not in the air under that condition.",
+        "2026-03-10",
+    )
 
     @property
     def told_apart(self) -> str:

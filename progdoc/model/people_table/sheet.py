@@ -28,6 +28,8 @@ class Sheet:
     valueless: frozenset[tuple[int, int]] = frozenset()  # an error stands there, or a formula that nobody computed
     is_workbook: bool = False
     has_1904_days: bool = False
+    struck: frozenset[tuple[int, int]] = frozenset()  # letters are struck through there
+    has_notes: bool = False  # beside cells, which nobody reads
     broken: TableError | None = field(default=None)
 
 
