@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
 from progdoc.app.attachments import missing_attachments, unfit_texts, unusable_figures
@@ -11,6 +11,7 @@ from progdoc.app.firm_look import NO_LOOK, FirmLook, faults_in_print, look_in, l
 from progdoc.app.own_words import told_of_own_words
 from progdoc.core.diagnostics import Diagnostic, Scope, Severity, worst_first
 from progdoc.core.judged_days import FIRST_DAY, LAST_DAY, can_be_judged_for
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.questions import Question
 from progdoc.core.report import Report
 from progdoc.core.unread import Unread

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from typing import Any
 
@@ -18,6 +18,7 @@ from progdoc.app.filled_fields import filled_fields, on_one_line, shortened
 from progdoc.app.record_events import Event
 from progdoc.app.record_refusals import chosen
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paper_language import ENGLISH
 from progdoc.document.blocks.translation_blocks import more_languages
 from progdoc.document.papers.form_marks import MARK_FIELD, Mark, mark_in

@@ -14,6 +14,7 @@ from progdoc.comparison.changes import Change, Comparison
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
+from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.borrowed_results import Borrowed
 from progdoc.rules.judged.due_results import Outlook, OutlookItem
 from progdoc.rules.judged.result import Judged
@@ -60,10 +61,15 @@ def judged_at(judged: Judged, site: str | None) -> Judged:
     if site is None:
         return judged
     elsewhere, roster = elsewhere_than(judged, site), judged.roster
+
+    def done_there(tasks: Iterable[Task]) -> tuple[Task, ...]:
+        return tuple(task for task in tasks if f"tasks.{task.id}" not in elsewhere)
+
     there = replace(
         roster,
         people=tuple(person for person in roster.people if f"people.{person.id}" not in elsewhere),
-        tasks=tuple(task for task in roster.tasks if f"tasks.{task.id}" not in elsewhere),
+        tasks=done_there(roster.tasks),
+        masked={group: done_there(tasks) for group, tasks in roster.masked.items()},
     )
     return replace(judged, roster=there, due=lambda within: due_at(judged, judged.due(within), site))
 

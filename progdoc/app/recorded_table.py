@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 
 from progdoc.app.event_kinds import KINDS
 from progdoc.app.file_faults import file_fault
 from progdoc.app.record_events import Event
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.people_table.csv_text import TableError, decoded_table, rows_of, separator_of
 from progdoc.model.people_table.workbook import sheets_of_workbook
 

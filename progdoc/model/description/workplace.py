@@ -1,7 +1,5 @@
 """Tasks: the place where hazards, masks and people meet."""
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from progdoc.core.said import said as said_message

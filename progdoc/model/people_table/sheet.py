@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.people_table.csv_text import CsvCell, TableError
 
 __all__ = ["MOST_CELLS", "MOST_COLUMNS", "Sheet", "SheetRow", "letters"]

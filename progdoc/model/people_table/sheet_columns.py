@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.people_table.column_map import NOT_USED, ColumnMap, SheetMap, same_heading, to_paste
 from progdoc.model.people_table.csv_text import CsvCell
 from progdoc.model.people_table.heading_words import asks_of_health, heading, is_of_health, proposed

@@ -13,11 +13,12 @@ import re
 import zlib
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, timedelta
 from io import BytesIO
 from zipfile import BadZipFile, ZipFile
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.people_table.csv_text import CsvCell, TableError
 from progdoc.model.people_table.sheet import MOST_CELLS, MOST_COLUMNS, Sheet, SheetRow, letters
 from progdoc.model.people_table.workbook_parts import MOST_UNPACKED, Parts, home_of, targets

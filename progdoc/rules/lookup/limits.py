@@ -7,8 +7,9 @@ never used. Where the law prints a formula, the firm's worked-out figure stands 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.said import said, said_choice, said_join
 from progdoc.model.description.hazards import (
     NO_LIMIT,

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections import ChainMap
 from collections.abc import Iterator, Mapping, MutableMapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 from functools import cache
 from importlib.resources.abc import Traversable
@@ -21,6 +21,7 @@ from progdoc.core.citations import Citation, Source
 from progdoc.core.data_text import data_text
 from progdoc.core.diagnostics import Audience, Diagnostic, Location, Scope, Severity
 from progdoc.core.errors import ResourceError
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paragraphs import relettered
 from progdoc.core.resources import catalogue_root
 from progdoc.model.yaml.yaml_file import readable
@@ -37,10 +38,19 @@ from progdoc.rules.reading.pack_limits import limits_of
 from progdoc.rules.reading.predicate_words import condition_words
 from progdoc.rules.reading.rule_faults import rule_faults
 from progdoc.rules.reading.rule_forms import WHO
+from progdoc.rules.reading.rules_before import read_before
 from progdoc.rules.reading.stricter import adopting_faults, loosening_faults, words_replaced
 from progdoc.rules.requirement import STANDARD, Condition, NotForTheProgram, PackName, Proof, Requirement, bars_of
 
-__all__ = ["Catalogue", "built_in_catalogue", "catalogue_with", "read_catalogue", "shipped_sources", "states_that_ship"]
+__all__ = [
+    "Catalogue",
+    "built_in_catalogue",
+    "catalogue_with",
+    "read_catalogue",
+    "read_federal",
+    "shipped_sources",
+    "states_that_ship",
+]
 
 
 _LAW = "CFR"  # of the federal law, which no user's pack speaks for
@@ -111,6 +121,12 @@ def read_catalogue(*packs: Traversable) -> Catalogue:
 @cache
 def built_in_catalogue() -> Catalogue:
     """Return the federal pack that ships with progdoc."""
+    before: Catalogue | None = read_before("catalogue")
+    return read_federal() if before is None else before
+
+
+def read_federal() -> Catalogue:
+    """Return the federal pack, read from its files."""
     return read_catalogue(_federal_root())
 
 

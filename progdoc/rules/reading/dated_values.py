@@ -10,13 +10,14 @@ from __future__ import annotations
 
 from collections import ChainMap
 from collections.abc import Iterable, Iterator, Mapping, MutableMapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date, timedelta
 from typing import Any
 
 from progdoc.core.citations import Source
 from progdoc.core.data_text import FIGURE, with_figures
 from progdoc.core.diagnostics import Diagnostic
+from progdoc.core.late_dataclass import dataclass
 from progdoc.rules.in_force.law_values import figure_of, is_looser
 from progdoc.rules.judged.figure_results import LawValue, Stricter
 from progdoc.rules.reading.pack import Entry, Pack, citation_of

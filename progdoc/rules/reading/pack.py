@@ -8,13 +8,14 @@ What only makes sense beside the earlier packs (a code that is changed, a limit 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from importlib.resources.abc import Traversable
 from typing import Any, TypeVar
 
 from progdoc.core.citations import Citation, Source
 from progdoc.core.data_text import data_text
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.yaml.yaml_file import Bounds, os_reason, read_file, readable
 from progdoc.model.yaml.yaml_syntax import shown
 from progdoc.model.yaml.yaml_tree import Node
