@@ -6,6 +6,7 @@ Refused, beside what `progdoc.app.issue` refuses, while the number stands for ot
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -208,7 +209,8 @@ def _already_issued(into: Path, folder: Path, revision: str, frozen: Mapping[str
     what = said(
         "Revision %(revision)s was issued before, with other content: %(where)s.", revision=revision, where=str(where)
     )
-    return [_taken(where, what)]
+    fault = _taken(where, what)
+    return [replace(fault, location=replace(fault.location, path="program.revision"))]
 
 
 def _in_the_way(folder: Path) -> list[Diagnostic]:
