@@ -20,11 +20,12 @@ from progdoc.model.load import Loaded
 from progdoc.rules.judged.result import Judged
 from progdoc.writers import WRITERS
 
-__all__ = ["bound", "bound_apart", "labels_to_print"]
+__all__ = ["BINDER", "binders_apart", "bound", "bound_apart", "labels_to_print"]
 
 Dress = Callable[[Document], Document]  # puts on a document the look of the firm
 Groups = Mapping[str, Mapping[str, Document]]  # papers by their name, by the title of their tab
 
+BINDER = "binder.pdf"
 _CARDS_IN_A_VOLUME = 50  # a file is set in one piece: the memory for that does not grow with the firm
 _LABELS_IN_A_FILE = 200
 _MOST_IN_PRINT = 250  # people, in the annex that lists them all; where there are more it is read on the screen
@@ -47,7 +48,7 @@ def bound(
     files = attached_files(loaded)
     sheets = dict(_sheets(loaded, files, program))
     binder = public_binder(program, annex, {**groups, "Attachments": sheets})
-    yield "binder.pdf", _printed(binder, dress, "")
+    yield BINDER, _printed(binder, dress, "")
     yield "binder/00-contents.html", WRITERS["html"](dress(contents_page(binder, "../binder.pdf")))
     papers = [paper for tab in binder.tabs for paper in tab.papers]
     places = {paper.document.id: paper.file for paper in papers}
@@ -69,15 +70,23 @@ def bound_apart(
     `elsewhere`: subjects that belong to other sites alone, and are left out.
     """
     cards = each_card(judged, elsewhere)
-    count = sum(f"people.{person.id}" not in elsewhere for _, person in judged.index.present)
-    volumes = max(1, -(-count // _CARDS_IN_A_VOLUME))
-    for number in range(1, volumes + 1):
+    count, names = _count(judged, elsewhere), binders_apart(judged, elsewhere)
+    for number, name in enumerate(names, 1):
         people = _people(judged, elsewhere) if number == 1 and count <= _MOST_IN_PRINT else {}
         some = dict(islice(cards, _CARDS_IN_A_VOLUME))
         if people or some:
-            volume = f"(volume {number} of {volumes})" if volumes > 1 else ""
-            binder = restricted_binder(people, some, volume, program)
-            yield f"restricted/binder{f'-{number}' if number > 1 else ''}.pdf", _printed(binder, dress, "../")
+            volume = f"(volume {number} of {len(names)})" if len(names) > 1 else ""
+            yield name, _printed(restricted_binder(people, some, volume, program), dress, "../")
+
+
+def binders_apart(judged: Judged, elsewhere: frozenset[str] = frozenset()) -> tuple[str, ...]:
+    """Return by which names the volumes of the binder that names workers are made."""
+    volumes = max(1, -(-_count(judged, elsewhere) // _CARDS_IN_A_VOLUME))
+    return tuple(f"restricted/binder{f'-{number}' if number > 1 else ''}.pdf" for number in range(1, volumes + 1))
+
+
+def _count(judged: Judged, elsewhere: frozenset[str]) -> int:
+    return sum(f"people.{person.id}" not in elsewhere for _, person in judged.index.present)
 
 
 def _people(judged: Judged, elsewhere: frozenset[str]) -> dict[str, Document]:
