@@ -14,11 +14,11 @@ from progdoc.app.manifest import ManifestInfo, and_manifests, sha256
 from progdoc.app.of_site import is_done_at
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.look import Look
-from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.paper_language import ENGLISH, Language, marked
 from progdoc.core.report import Report, public_part
 from progdoc.core.version import __version__
 from progdoc.document.blocks.annex_blocks import matrix_rows
-from progdoc.document.blocks.translation_blocks import more_languages, read_first
+from progdoc.document.blocks.translation_blocks import in_each, more_languages, read_first
 from progdoc.document.papers.forms import crew_forms, form_documents
 from progdoc.document.papers.gap_report import gap_document
 from progdoc.document.papers.handouts import handout_documents
@@ -179,18 +179,16 @@ def built(
         yield f"restricted/cards/{person}.html", printed("html", card)
     yield from attached.items()
     if binder:
-        groups = {
-            **{f"The program in {one.name}": _to_bind(checked, one, written) for one in more_languages(judged)},
-            "Task pages": task_documents(judged, templates),
-            **{
-                f"Task pages in {language.name}": task_documents(judged, templates, language)
-                for language in more_languages(judged)
-            },
-            "Forms": form_documents(judged),
-            "Handouts": {name.replace("/", "-"): paper for name, paper in handouts.items()},
-            "Training": {name.replace("/", "-"): paper for name, paper in training.items()},
-        }
-        yield from bound(checked.loaded, written.program, written.annex, groups, dressed)
+        groups: dict[str, dict[str, Document]] = {}
+        for one in more_languages(judged):
+            groups[_tab(marked("The program and its annex"), one)] = _to_bind(checked, one, written)
+        for one in languages:
+            groups[_tab(marked("Task pages"), one)] = task_documents(judged, templates, one)
+        for one in languages:
+            groups[_tab(marked("Forms"), one)] = _in_one_folder(form_documents(judged, one))
+        groups[in_each("Handouts", judged)] = _in_one_folder(handouts)
+        groups[in_each("Training", judged)] = _in_one_folder(training)
+        yield from bound(judged, checked.loaded, written.program, written.annex, groups, dressed)
         yield from bound_apart(judged, written.program, dressed)
         yield from labels_to_print(judged, dressed(written.program))
 
@@ -219,7 +217,18 @@ def _in_language(
     yield f"{folder}/gaps.md", WRITERS["md"](gaps)
     whole = gap_document(report, firm, draft, size, language, first)
     yield f"restricted/{folder}/gaps.html", WRITERS["html"](dressed(whole))
+    yield f"restricted/{folder}/calendar.ics", calendar_of(judged, language=language)
     yield f"restricted/{folder}/people.html", WRITERS["html"](dressed(annex_document(judged, language=language)))
+
+
+def _tab(title: str, language: Language) -> str:
+    """Return the title of a tab in the language of its papers, whose code it names where that is not English."""
+    return f"{language.say(title)} ({language.code})" if language.original else title
+
+
+def _in_one_folder(papers: Mapping[str, Document]) -> dict[str, Document]:
+    """Return papers by names that lie in one folder: "es-kit" of "es/kit"."""
+    return {name.replace("/", "-"): paper for name, paper in papers.items()}
 
 
 def _to_bind(checked: Checked, language: Language, in_english: WrittenProgram) -> dict[str, Document]:

@@ -55,7 +55,7 @@ _SPOKEN_OTHERWISE = {
     "organic vapour": ("organic vapours",),
     "no scba": ("no scba", "no SCBA"),
 }
-_SAYING = ("say", "marked", "said")
+_SAYING = ("say", "marked", "said", "in_each")
 _FOLDERS = ("core", "calc", "rules", "document", "writers", "app", "desk")
 _FIRST = "messages.po"
 _APART = {  # what is said in these folders alone is a catalogue of its own

@@ -177,6 +177,7 @@ def marks_only() -> Language:
         _one=lambda message: f"⟦{message}⟧" if message in known else message,
         _apart=lambda _paper, _message: "",
         _many=lambda one, more, n: f"⟦{one if n == 1 else more}⟧",
+        _agents={name: f"⟦{said}⟧" for name, said in real._agents.items()},
         _dated=lambda day: f"⟦{day}⟧",
     )
 

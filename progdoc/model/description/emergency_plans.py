@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from progdoc.model.description.adopting import Emergency, OneOrMore, adopting
 from progdoc.model.description.base import Choice, Described, said
-from progdoc.model.description.scalars import Count, Id, Text, YesNo
+from progdoc.model.description.scalars import AgentName, Count, Id, Text, YesNo
 
 __all__ = ["Emergencies", "FireFighting", "Foreseeable", "IdlhEntry", "RetrievalBy", "RetrievalPart"]
 
@@ -87,7 +87,7 @@ class Foreseeable(Described):
         ["varnish"],
         (),
     )
-    agents: tuple[Text, ...] = said(
+    agents: tuple[AgentName, ...] = said(
         "Agents", "What is then in the air, by name or CAS number.", ["methylene chloride"], ()
     )
     going_in: YesNo | None = said(
