@@ -59,6 +59,7 @@ def packed(document: Document) -> bytes:
     body = package.element.body
     del body[:]
     _append(body, _text(document, writing, Place(sheet.text_width)))
+    _close(body)
     headers, footers = _running_parts(document, package.part)
     _append(body, [section_properties(sheet, headers, footers)])
     if document.has_cover:
@@ -81,6 +82,13 @@ def _text(document: Document, writing: Writing, place: Place) -> Iterator[str]:
         yield from contents_field(document, writing)
     starts_page = document.has_cover and not document.contents_after
     yield from elements(document.blocks[front:], writing, replace(place, starts_page=starts_page))
+
+
+def _close(body: Any) -> None:
+    """Let the gap after a table that ends the document take no room: it would turn a full page for nothing."""
+    last = body[-1] if len(body) else None
+    if last is not None and last.find(f"{W}pPr/{W}pStyle[@{W}val='TableGap']") is not None:
+        _append(last[0], ['<w:spacing w:line="20" w:lineRule="exact"/>'])
 
 
 def _append(parent: Any, pieces: Iterable[str]) -> None:

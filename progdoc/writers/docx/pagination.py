@@ -13,8 +13,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from progdoc.writers.docx.letter_widths import NATURAL_LINE, text_width
 from progdoc.writers.docx.looks import Look, Looks, TableLook, W
+from progdoc.writers.letter_widths import NATURAL_LINE, text_width
 
 __all__ = ["pages_of_bookmarks"]
 
