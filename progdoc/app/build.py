@@ -212,10 +212,11 @@ def _in_language(
             yield f"{folder}/{paper.id}.{name}", WRITERS[name](dressed(linked))
     firm, size, draft = program.organisation.name or "", program.program.paper.value, written.program.draft
     first = read_first(judged, language)
-    gaps = dressed(gap_document(public_part(report), firm, draft, size, language, first))
+    duties = {one.code: one.duty for one in judged.requirements}
+    gaps = dressed(gap_document(public_part(report), firm, draft, size, language, first, duties))
     yield f"{folder}/gaps.html", WRITERS["html"](gaps)
     yield f"{folder}/gaps.md", WRITERS["md"](gaps)
-    whole = gap_document(report, firm, draft, size, language, first)
+    whole = gap_document(report, firm, draft, size, language, first, duties)
     yield f"restricted/{folder}/gaps.html", WRITERS["html"](dressed(whole))
     yield f"restricted/{folder}/calendar.ics", calendar_of(judged, language=language)
     yield f"restricted/{folder}/people.html", WRITERS["html"](dressed(annex_document(judged, language=language)))

@@ -187,7 +187,8 @@ def papers_in(language: Language, found: Judged) -> Iterator[Document]:
     written = written_program(found, shipped_templates(), language=language)
     report = found.report("0", written.answers)
     yield from (written.program, written.annex, annex_document(found, language=language))
-    yield gap_document(report, "", True, language=language)
+    duties = {one.code: one.duty for one in found.requirements}
+    yield gap_document(report, "", True, language=language, duties=duties)
     yield from task_documents(found, language=language).values()
     yield from form_documents(found, language).values()
     yield from handout_documents(found, language).values()

@@ -5,7 +5,7 @@ On a web page the findings are folded away under their question; paper holds tho
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import groupby
 
 from progdoc.core.diagnostics import Diagnostic, Scope
@@ -13,7 +13,7 @@ from progdoc.core.numbers import long_date
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.questions import Question, missing_answers
 from progdoc.core.report import Report, grouped, summary_parts
-from progdoc.core.said import Said, capital, changed, said, said_join, same, unstopped
+from progdoc.core.said import Said, capital, changed, said, said_in, said_join, same, unstopped
 from progdoc.document.blocks.answers import gap_anchor, in_quotes
 from progdoc.document.papers.written_program import TITLE
 from progdoc.document.tree.cross_references import resolved
@@ -42,8 +42,12 @@ def gap_document(
     paper: str = "Letter",
     language: Language = ENGLISH,
     first: tuple[Block, ...] = (),
+    duties: Mapping[str, str] | None = None,
 ) -> Document:
-    """Return the gap report of a public or a restricted report; `first`: what is read before all of it."""
+    """Return the gap report of a public or a restricted report; `first`: what is read before all of it.
+
+    `duties`, by code: what a finding is called by in another language, as names of findings are English.
+    """
     judged = Paragraph(
         "summary.judged",
         (
@@ -57,7 +61,7 @@ def gap_document(
             ),
         ),
     )
-    anchors = _Anchors()
+    anchors = _Anchors(duties or {})
     sections = (*_question_groups(report, anchors), *_unasked(report, anchors))
     return resolved(
         Document(
@@ -218,10 +222,11 @@ def _unasked(report: Report, anchors: _Anchors) -> Iterator[Section]:
 
 
 class _Anchors:
-    """Names every finding by code and subject, as the open points of the program do."""
+    """Names every finding by code and subject, as the open points of the program do; knows the duties by code."""
 
-    def __init__(self) -> None:
+    def __init__(self, duties: Mapping[str, str]) -> None:
         self._seen: dict[str, int] = {}
+        self.duties = duties
 
     def of(self, finding: Diagnostic) -> str:
         anchor = gap_anchor(finding.code, finding.subject)
@@ -236,7 +241,9 @@ def _kind(finding: Diagnostic) -> tuple[str, ...]:
 
 def _alike(report: Report, findings: list[Diagnostic], anchors: _Anchors) -> Section:
     first = findings[0]
-    title = Said(f"{first.code} {first.name.replace('-', ' ')}", _titled, first.code)
+    title = Said(
+        f"{first.code} {first.name.replace('-', ' ')}", _titled, first.code, anchors.duties.get(first.code, "")
+    )
     if len(findings) == 1:
         identity = anchors.of(first)
         return Section(identity, title, (*_what(first, identity), *_cure(first, identity), *_where(first, identity)))
@@ -249,8 +256,8 @@ def _alike(report: Report, findings: list[Diagnostic], anchors: _Anchors) -> Sec
     return Section(f"all.{inner[0].id}", title, (*_cure(first, f"all.{inner[0].id}"), *inner))
 
 
-def _titled(_language: Language, code: str) -> str:
-    return code  # names are English
+def _titled(language: Language, code: str, duty: str) -> str:
+    return f"{code} {said_in(language, unstopped(duty))}" if duty else code
 
 
 def _what(finding: Diagnostic, identity: str) -> Iterator[Block]:
