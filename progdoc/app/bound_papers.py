@@ -61,13 +61,18 @@ def bound(
         )
 
 
-def bound_apart(judged: Judged, program: Document, dress: Dress) -> Iterator[tuple[str, bytes]]:
-    """Yield the binder that names workers: the annex of people and the card of everybody, so many in a volume."""
-    cards = each_card(judged)
-    count = len(judged.index.present)
+def bound_apart(
+    judged: Judged, program: Document, dress: Dress, elsewhere: frozenset[str] = frozenset()
+) -> Iterator[tuple[str, bytes]]:
+    """Yield the binder that names workers: the annex of people and the card of everybody, so many in a volume.
+
+    `elsewhere`: subjects that belong to other sites alone, and are left out.
+    """
+    cards = each_card(judged, elsewhere)
+    count = sum(f"people.{person.id}" not in elsewhere for _, person in judged.index.present)
     volumes = max(1, -(-count // _CARDS_IN_A_VOLUME))
     for number in range(1, volumes + 1):
-        people = _people(judged) if number == 1 and count <= _MOST_IN_PRINT else {}
+        people = _people(judged, elsewhere) if number == 1 and count <= _MOST_IN_PRINT else {}
         some = dict(islice(cards, _CARDS_IN_A_VOLUME))
         if people or some:
             volume = f"{number} / {volumes}" if volumes > 1 else ""
@@ -75,15 +80,18 @@ def bound_apart(judged: Judged, program: Document, dress: Dress) -> Iterator[tup
             yield f"restricted/binder{f'-{number}' if number > 1 else ''}.pdf", _printed(binder, dress, "../")
 
 
-def _people(judged: Judged) -> dict[str, Document]:
+def _people(judged: Judged, elsewhere: frozenset[str]) -> dict[str, Document]:
     """Return the annex of people by its name in the binder, in each language that the firm names."""
-    found = {"people": annex_document(judged)}
+    found = {"people": annex_document(judged, elsewhere=elsewhere)}
     for language in more_languages(judged):
-        found[f"{language.code}-people"] = in_a_folder(annex_document(judged, language=language), language.code)
+        annex = annex_document(judged, language=language, elsewhere=elsewhere)
+        found[f"{language.code}-people"] = in_a_folder(annex, language.code)
     return found
 
 
-def labels_to_print(judged: Judged, program: Document) -> Iterator[tuple[str, bytes]]:
+def labels_to_print(
+    judged: Judged, program: Document, elsewhere: frozenset[str] = frozenset()
+) -> Iterator[tuple[str, bytes]]:
     """Yield the cards and labels to cut out, so many in a file."""
     from progdoc.writers.labels_pdf import labels_pdf
 
@@ -91,7 +99,7 @@ def labels_to_print(judged: Judged, program: Document) -> Iterator[tuple[str, by
     notice = in_each("Names workers: keep what is not handed out locked away.", judged)
     if program.draft:
         notice = f"{in_each('DRAFT', judged)}. {notice}"
-    made = labels(judged)
+    made = labels(judged, elsewhere)
     number = 0
     while some := list(islice(made, _LABELS_IN_A_FILE)):
         number += 1

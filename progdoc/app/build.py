@@ -10,8 +10,8 @@ from progdoc.app.attachments import attached_files, pictures
 from progdoc.app.bound_papers import bound, bound_apart, labels_to_print
 from progdoc.app.check import Checked, with_look
 from progdoc.app.due import calendar_of
-from progdoc.app.manifest import ManifestInfo, and_manifests, sha256
-from progdoc.app.of_site import is_done_at
+from progdoc.app.manifest import Content, ManifestInfo, Parts, and_manifests, sha256, whole
+from progdoc.app.of_site import elsewhere_than, is_done_at, judged_at
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.look import Look
 from progdoc.core.paper_language import ENGLISH, Language, marked
@@ -20,9 +20,9 @@ from progdoc.core.version import __version__
 from progdoc.document.blocks.annex_blocks import matrix_rows
 from progdoc.document.blocks.translation_blocks import in_each, more_languages, read_first
 from progdoc.document.papers.forms import crew_forms, form_documents
-from progdoc.document.papers.gap_report import gap_document
+from progdoc.document.papers.gap_report import gap_document, gap_documents
 from progdoc.document.papers.handouts import handout_documents
-from progdoc.document.papers.people_annex import annex_document
+from progdoc.document.papers.people_annex import annex_documents
 from progdoc.document.papers.person_card import each_card
 from progdoc.document.papers.task_page import task_documents
 from progdoc.document.papers.training_kit import training_documents
@@ -34,9 +34,9 @@ from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Program
 from progdoc.rules.judged.result import Judged
 from progdoc.writers import WRITERS
-from progdoc.writers.assignment_csv import assignment_csv
+from progdoc.writers.assignment_csv import assignment_csv_parts
 from progdoc.writers.csv_table import csv_bytes
-from progdoc.writers.diagnostics_json import report_json
+from progdoc.writers.diagnostics_json import report_json, report_json_parts
 
 __all__ = ["FORMATS", "build", "build_files", "built", "built_files", "manifest_info", "task_page"]
 
@@ -79,12 +79,12 @@ def build(
         checked = with_look(checked, look)
         if checked.judged is None:
             return list(checked.report.findings)
-    return dict(build_files(checked, formats, binder))
+    return {name: whole(content) for name, content in build_files(checked, formats, binder)}
 
 
 def build_files(
     checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = False, site: str | None = None
-) -> Iterator[tuple[str, bytes]]:
+) -> Iterator[tuple[str, Content]]:
     """Yield every file of the set, each made when it is asked for, the manifests last."""
     return and_manifests(built(checked, formats, binder, site), manifest_info(checked))
 
@@ -98,17 +98,17 @@ def manifest_info(checked: Checked) -> ManifestInfo:
 
 def built_files(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str, bytes]:
     """Return the set without its manifests, as `built` makes it."""
-    return dict(built(checked, formats))
+    return {name: whole(content) for name, content in built(checked, formats)}
 
 
 def built(
     checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = False, site: str | None = None
-) -> Iterator[tuple[str, bytes]]:
+) -> Iterator[tuple[str, Content]]:
     """Yield the set without its manifests: the program, its gaps, the matrix, task pages, what is restricted.
 
     There is a card for each person: files are made when they are asked for, so that whoever puts one away before he
-    asks for the next holds a single one. With a site, of the pages for the crew only those of what is done there; the
-    program is one for the whole firm.
+    asks for the next holds a single one. With a site, of the pages for the crew and of the papers about people only
+    those of what is done there; the program is one for the whole firm.
     """
     judged, formats = checked.judged, tuple(formats)
     if judged is None:
@@ -119,6 +119,9 @@ def built(
     written, report = _written(checked)
     document, answers = written.program, written.answers
     public = public_part(report)
+
+    def of_site(pages: Mapping[str, Document]) -> dict[str, Document]:
+        return {task: page for task, page in pages.items() if is_done_at(judged, task, site)}
 
     def dressed(paper: Document) -> Document:
         return _dressed(paper, program, checked.worn.look)
@@ -131,19 +134,21 @@ def built(
             yield f"{paper.id}.{name}", printed(name, linked_to(paper, "md" if name == "md" else "html"))
     organisation = program.organisation.name or ""
     size = program.program.paper.value
+    elsewhere = elsewhere_than(judged, site)
+    at_site = judged_at(judged, site)
     gaps = gap_document(public, organisation, document.draft, size)
     yield "gaps.html", printed("html", gaps)
     yield "gaps.md", printed("md", gaps)
     yield "gaps.json", report_json(public)
     yield "matrix.csv", csv_bytes(_matrix(judged, answers))
     pages = task_documents(judged, templates)
-    for task, page in ((task, page) for task, page in pages.items() if is_done_at(judged, task, site)):
+    for task, page in of_site(pages).items():
         for name in dict.fromkeys(("html", *formats)):
             if name != "md":
                 yield f"tasks/{task}.{name}", printed(name, page)
     for language in more_languages(judged):
         pages = task_documents(judged, templates, language)
-        for task, page in ((task, page) for task, page in pages.items() if is_done_at(judged, task, site)):
+        for task, page in of_site(pages).items():
             for name in dict.fromkeys(("html", *formats)):
                 if name != "md":
                     yield f"tasks/{language.code}/{task}.{name}", printed(name, page)
@@ -155,7 +160,7 @@ def built(
         yield f"forms/{name}.html", printed("html", form)
     languages = (ENGLISH, *more_languages(judged))
     for language in languages:
-        for name, sheet in crew_forms(judged, language):
+        for name, sheet in crew_forms(judged, language, elsewhere):
             yield f"restricted/forms/{name}.docx", printed("docx", sheet.document)
             yield f"restricted/forms/{name}.html", printed("html", sheet.document)
     handouts = {name: paper for language in languages for name, paper in handout_documents(judged, language).items()}
@@ -168,14 +173,19 @@ def built(
             for ending in dict.fromkeys(("docx", "html", *formats)):
                 if ending != "md":
                     yield f"{folder}/{name}.{ending}", printed(ending, paper)
-    yield "restricted/gaps.html", printed("html", gap_document(report, organisation, document.draft, size))
-    yield "restricted/gaps.json", report_json(report)
-    yield "restricted/calendar.ics", calendar_of(judged)
-    yield "restricted/people.html", printed("html", annex_document(judged))
+    for name, part in gap_documents(report, organisation, document.draft, size):
+        yield f"restricted/{name}.html", printed("html", part)
+    yield "restricted/gaps.json", Parts(report_json_parts(report))
+    yield "restricted/calendar.ics", Parts(calendar_of(at_site))
+    for name, part in annex_documents(at_site, elsewhere=elsewhere):
+        yield f"restricted/{name}.html", printed("html", part)
     for language in more_languages(judged):
         yield from _in_language(checked, language, formats, dressed, written)
-    yield "restricted/assignments.csv", assignment_csv(judged)
-    for person, card in each_card(judged):
+        yield f"restricted/{language.code}/calendar.ics", Parts(calendar_of(at_site, language=language))
+        for name, part in annex_documents(at_site, language, elsewhere):
+            yield f"restricted/{language.code}/{name}.html", printed("html", part)
+    yield "restricted/assignments.csv", Parts(assignment_csv_parts(at_site))
+    for person, card in each_card(judged, elsewhere):
         yield f"restricted/cards/{person}.html", printed("html", card)
     yield from attached.items()
     if binder:
@@ -183,14 +193,14 @@ def built(
         for one in more_languages(judged):
             groups[_tab(marked("The program and its annex"), one)] = _to_bind(checked, one, written)
         for one in languages:
-            groups[_tab(marked("Task pages"), one)] = task_documents(judged, templates, one)
+            groups[_tab(marked("Task pages"), one)] = of_site(task_documents(judged, templates, one))
         for one in languages:
             groups[_tab(marked("Forms"), one)] = _in_one_folder(form_documents(judged, one))
         groups[in_each("Handouts", judged)] = _in_one_folder(handouts)
         groups[in_each("Training", judged)] = _in_one_folder(training)
         yield from bound(judged, checked.loaded, written.program, written.annex, groups, dressed)
-        yield from bound_apart(judged, written.program, dressed)
-        yield from labels_to_print(judged, dressed(written.program))
+        yield from bound_apart(at_site, written.program, dressed, elsewhere)
+        yield from labels_to_print(judged, dressed(written.program), elsewhere)
 
 
 def _in_language(
@@ -200,7 +210,7 @@ def _in_language(
     dressed: Callable[[Document], Document],
     in_english: WrittenProgram,
 ) -> Iterator[tuple[str, bytes]]:
-    """Yield what is for who runs the program, once more in a language: program, annex, gap reports, people."""
+    """Yield what is for who runs the program, once more in a language: program, annex, gap reports."""
     judged = checked.judged
     if judged is None:
         return
@@ -216,10 +226,8 @@ def _in_language(
     gaps = dressed(gap_document(public_part(report), firm, draft, size, language, first, duties))
     yield f"{folder}/gaps.html", WRITERS["html"](gaps)
     yield f"{folder}/gaps.md", WRITERS["md"](gaps)
-    whole = gap_document(report, firm, draft, size, language, first, duties)
-    yield f"restricted/{folder}/gaps.html", WRITERS["html"](dressed(whole))
-    yield f"restricted/{folder}/calendar.ics", calendar_of(judged, language=language)
-    yield f"restricted/{folder}/people.html", WRITERS["html"](dressed(annex_document(judged, language=language)))
+    for name, part in gap_documents(report, firm, draft, size, language, first, duties):
+        yield f"restricted/{folder}/{name}.html", WRITERS["html"](dressed(part))
 
 
 def _tab(title: str, language: Language) -> str:

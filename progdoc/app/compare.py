@@ -7,7 +7,7 @@ time brought about is told apart from what the edits did, and what other rules s
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from progdoc.app.attachments import pictures
 from progdoc.app.check import Checked, check
@@ -20,6 +20,7 @@ from progdoc.app.compared_side import (
     side_of,
 )
 from progdoc.app.manifest import ManifestInfo, with_manifests
+from progdoc.app.of_site import compared_at
 from progdoc.comparison.changes import Change, Comparison, worst_first
 from progdoc.comparison.comparison_page import comparison_document
 from progdoc.comparison.findings import changed_by_rules, changed_by_time
@@ -27,6 +28,7 @@ from progdoc.comparison.meaning import changed_meaning
 from progdoc.comparison.public_part import public_part
 from progdoc.comparison.summary import summary_document, told_shortly
 from progdoc.comparison.text_changes import changed_sections, changed_words
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.lines import Blocks
 from progdoc.core.numbers import long_date
 from progdoc.core.resources import templates_root
@@ -42,8 +44,8 @@ from progdoc.writers.docx.tracked_changes import redline_docx
 from progdoc.writers.redline import redline_tree
 from progdoc.writers.redline_html import redline_html
 
-__all__ = ["Compared", "Version", "changed_since_issue", "compare", "compared_files", "meaning_of", "names_of"]
-__all__ += ["summary_lines"]
+__all__ = ["Compared", "Version", "changed_since_issue", "compare", "compare_at", "compared_files", "meaning_of"]
+__all__ += ["names_of", "summary_lines"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +53,7 @@ class Compared:
     """A comparison, the redline as a tree with marks, and what people call the things in it."""
 
     comparison: Comparison
-    redline: Document
-    annex_redline: Document
+    redlines: Mapping[str, Document]  # by the names of their files; none of a comparison of one site
     names: Mapping[str, str]
     organisation: str
     paper: str
@@ -74,9 +75,19 @@ def compare(old: Checked | Version, new: Checked | Version) -> Compared:
     text = changed_sections(*documents)
     counted = replace(meant, words_taken_out=out, words_put_in=put_in, words_moved=moved)
     comparison = replace(counted, text=text, is_read=True)
-    annex = redline_tree(*(both.annex for both in written))
-    organisation = after.program.organisation.name or ""
-    return Compared(comparison, tree, annex, names_of(before, after), organisation, after.program.program.paper.value)
+    redlines = {"redline": tree, "annex-redline": redline_tree(*(both.annex for both in written))}
+    return replace(_told(comparison, before, after), redlines=redlines)
+
+
+def compare_at(before: Version, after: Version, site: str) -> Compared:
+    """Return what changed at one site and of the firm as a whole; the text of the program, which is one for all, is not
+    compared."""
+    return _told(compared_at(meaning_of(before, after), before.judged, after.judged, site), before, after)
+
+
+def _told(comparison: Comparison, before: Version, after: Version) -> Compared:
+    of = after.program
+    return Compared(comparison, {}, names_of(before, after), of.organisation.name or "", of.program.paper.value)
 
 
 def meaning_of(before: Version, after: Version) -> Comparison:
@@ -121,7 +132,7 @@ def compared_files(compared: Compared, author: str = "progdoc") -> dict[str, byt
         "changes.csv": changes_csv(public, names),
     }
     style = (templates_root() / "style.css").read_text(encoding="utf-8")
-    for name, tree in (("redline", compared.redline), ("annex-redline", compared.annex_redline)):
+    for name, tree in compared.redlines.items():
         files[f"{name}.html"] = redline_html(tree, style)
         files[f"{name}.docx"] = redline_docx(tree, author, f"{whole.on.isoformat()}T00:00:00Z")
     if public.withheld:

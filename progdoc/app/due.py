@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from progdoc.app.check import Checked
 from progdoc.app.manifest import RESTRICTED
 from progdoc.app.of_site import due_at
@@ -12,7 +14,7 @@ from progdoc.rules.due.day_plans import TOGETHER_DAYS, day_plan
 from progdoc.rules.judged.due_results import Outlook
 from progdoc.rules.judged.plan_results import DayPlan
 from progdoc.rules.judged.result import Judged
-from progdoc.writers.calendar import calendar_bytes
+from progdoc.writers.calendar import calendar_bytes, calendar_parts
 from progdoc.writers.due_formats import due_csv, due_json, due_lines
 from progdoc.writers.due_letters import due_letters
 from progdoc.writers.plan_formats import plan_json, plan_lines
@@ -35,11 +37,14 @@ DUE_FORMATS = ("json", "csv", "ics")
 WITHIN_DAYS = 60
 
 
-def due(checked: Checked, within_days: int = WITHIN_DAYS) -> Outlook:
-    """Return what is overdue on the day of the check, what falls due within some days, and what comes later."""
+def due(checked: Checked, within_days: int = WITHIN_DAYS, site: str | None = None) -> Outlook:
+    """Return what is overdue on the day of the check, what falls due within some days, and what comes later.
+
+    With the id of a site, of it and of the firm as a whole.
+    """
     if checked.judged is None:
         raise ValueError("of a description with faults of form nobody can say what falls due")
-    return checked.judged.due(within_days)
+    return due_at(checked.judged, checked.judged.due(within_days), site)
 
 
 def due_report(
@@ -73,9 +78,9 @@ def due_in_a_line(judged: Judged, within_days: int = WITHIN_DAYS, site: str | No
     return f"{len(outlook.overdue)} overdue, {len(outlook.soon)} due within {counted(within_days, 'day')}."
 
 
-def calendar_of(judged: Judged, within_days: int = WITHIN_DAYS, language: Language = ENGLISH) -> bytes:
-    """Return the calendar of everything that falls due."""
-    return due_report(judged, within_days, "ics", language=language)
+def calendar_of(judged: Judged, within_days: int = WITHIN_DAYS, language: Language = ENGLISH) -> Iterator[bytes]:
+    """Yield the calendar of everything that falls due, part by part."""
+    return calendar_parts(judged.due(within_days), judged.description.organisation.name or "", language=language)
 
 
 def plan_of(

@@ -59,8 +59,13 @@ OPTIONS: dict[str, tuple[str, str]] = {
     "oxygen-high": ("SHARE", "the highest share found, such as 21 %%"),
     "oxygen-low": ("SHARE", "the lowest share found, such as 20.5 %%"),
     "passed": ("YES-NO", "whether it met the maker's figures"),
-    "pressure": ("SHARE", "of a cylinder: its pressure as a share of what it is rated for, such as 98 %%"),
+    "own-language": ("CODE", "the language of their card, such as es"),
+    "pressure": (
+        "SHARE",
+        "of a cylinder: a share of what it is rated for (98 %%), or as its gauge shows (4400 psi)",
+    ),
     "protocol": ("NAME", "the Appendix A protocol"),
+    "nothing-before": ("TIME", "how long before it nothing was eaten, smoked or chewed, and only water drunk: 15 min"),
     "reacted-after": ("YES-NO", "irritant smoke: whether the wearer reacted to it unmasked after the test"),
     "readings": ("NUMBERS", "the fit factor of every reading, with blanks between"),
     "recommendation": ("WORD", "cleared, cleared-with-limits or not-cleared"),
@@ -76,7 +81,11 @@ OPTIONS: dict[str, tuple[str, str]] = {
     "tasks": ("IDS", "the tasks, with commas between"),
     "tester": ("NAME", "who gave the test"),
     "topics": ("LIST", "all, or topics of (k)(1) with commas between"),
-    "unit": ("IDS", "single masks, or cylinders in reserve, by their ids, with commas between"),
+    "unit": (
+        "IDS",
+        "single masks, or cylinders in reserve, by their ids, with commas between; where they were looked at or tested"
+        " also all, a kind of mask or a post, for those in use",
+    ),
     "unpowered": ("YES-NO", "a powered or air-supplied facepiece: whether tested in negative-pressure mode"),
     "what": ("WORD", "scar, dental, surgery, weight or fit-unacceptable"),
     "who": ("IDS", "ids or names of people, with commas between; all: everybody who has not left"),
@@ -106,6 +115,7 @@ KINDS: dict[str, tuple[str, tuple[str, ...], tuple[str, ...], str]] = {
             "unpowered",
             "enclosure",
             "reacted-after",
+            "nothing-before",
             "retest",
             "recording",
         ),
@@ -150,7 +160,7 @@ KINDS: dict[str, tuple[str, tuple[str, ...], tuple[str, ...], str]] = {
     "joining": (
         "somebody new begins; clearance, training, fit test and issue are entered next",
         ("name",),
-        ("id", "job", "group", "to"),
+        ("id", "job", "group", "own-language", "to"),
         '--name "Ida Moss" --to scrape-sashes',
     ),
     "request": (
@@ -158,6 +168,18 @@ KINDS: dict[str, tuple[str, tuple[str, ...], tuple[str, ...], str]] = {
         ("who",),
         (),
         "--who jo-marsh",
+    ),
+    "consent": (
+        "people signed the consent form of their group",
+        ("who",),
+        (),
+        "--who jo-marsh",
+    ),
+    "hair-rule": (
+        "people accepted the firm's rule on facial hair",
+        ("who",),
+        (),
+        "--who all",
     ),
     "issue": (
         "a mask was handed to somebody",

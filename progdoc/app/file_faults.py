@@ -25,6 +25,7 @@ FILE_FAULTS: dict[str, tuple[str, str]] = {
     ),
     "ATT-001": ("attachment-missing", "The program promises a text that is not in the package."),
     "ATT-002": ("figure-not-usable", "A document carries a plain picture, and nothing that tells where it was taken."),
+    "ATT-003": ("attachment-not-a-text", "Whoever gets the program is told that the text is there, and finds none."),
     "LOOK-001": ("look-folder-missing", "The firm's own look is read from a folder inside that of the description."),
     "LOOK-002": ("look-file-not-readable", "A look that is half there would make documents that nobody has seen."),
     "LOOK-003": ("look-file-unknown", "A file that nobody reads would leave a part of the look out, unseen."),
@@ -88,7 +89,7 @@ FILE_FAULTS: dict[str, tuple[str, str]] = {
         "table-of-events-unreadable",
         "From a table that is read wrongly, records land with the wrong person.",
     ),
-    "RECORD-008": ("table-kept-by-hand", "A spreadsheet of somebody's own is never written over."),
+    "RECORD-008": ("table-kept-by-hand", "Of a spreadsheet of somebody's own only the cells of an entry change."),
     "RECORD-007": ("changed-meanwhile", "What somebody else has typed in the meantime would be lost."),
     "RECORD-009": ("form-not-ours", "What another firm's form says did not happen here."),
     "RECORD-010": (
@@ -98,6 +99,7 @@ FILE_FAULTS: dict[str, tuple[str, str]] = {
     "RECORD-011": ("form-not-understood", "Nothing is guessed of what somebody wrote."),
     "RECORD-012": ("form-half-filled", "A record lacks nothing that the law wants in it, or is not made."),
     "RECORD-013": ("health-answer-on-form", "Health answers belong to the health professional alone."),
+    "RENEW-010": ("site-not-described", "A worksheet for a site that nobody described would ask after nothing there."),
     "RENEW-009": ("health-answer-on-worksheet", "Health answers belong to the health professional alone."),
 }
 

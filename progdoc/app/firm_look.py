@@ -8,16 +8,17 @@ that part.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import PurePosixPath
 
 from progdoc.app.file_faults import file_fault
 from progdoc.app.look_values import look_values
 from progdoc.app.manifest import is_safe_name, sha256
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.look import PLAIN, Logo, Look
 from progdoc.core.unread import Unread
-from progdoc.model.load import Loaded, named_beside
+from progdoc.model.load import Loaded, look_named_in
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.pack_faults import did_you_mean
 
@@ -58,7 +59,7 @@ def is_read(name: str) -> bool:
 
 def look_of(loaded: Loaded) -> tuple[FirmLook, list[Diagnostic]]:
     """Return the look that a description names, from its files, and everything that is wrong with it."""
-    folder = named_beside(loaded.description).look
+    folder = look_named_in(loaded.description)
     if not folder:
         return NO_LOOK, []
     here = loaded.locate("program.look")

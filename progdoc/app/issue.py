@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 from itertools import chain
 from pathlib import PurePosixPath
@@ -21,10 +20,11 @@ from typing import Any
 from progdoc.app.build import built, manifest_info
 from progdoc.app.check import Checked
 from progdoc.app.file_faults import FILE_FAULTS
-from progdoc.app.manifest import MANIFEST, SHEET, and_manifests, is_safe_name
+from progdoc.app.manifest import MANIFEST, SHEET, Content, and_manifests, is_safe_name, whole
 from progdoc.app.ssh_signature import SIGNATURE, Signer
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
 from progdoc.core.judged_days import can_be_judged_for
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.description.program import Program
 from progdoc.model.load import Loaded, named_beside
 
@@ -82,7 +82,7 @@ def issued_files(
     after: Iterable[Predecessor] = (),
     packs: Mapping[str, bytes] | None = None,
     signer: Signer | None = None,
-) -> Iterator[tuple[str, bytes]]:
+) -> Iterator[tuple[str, Content]]:
     """Yield every file of an issued revision, its manifests last, and behind them their signature.
 
     Parameters
@@ -103,7 +103,7 @@ def issued_files(
     for name, data in and_manifests(files, info):
         yield name, data
         if name == MANIFEST and signer is not None:
-            yield SIGNATURE, signer.sign(data)
+            yield SIGNATURE, signer.sign(whole(data))
 
 
 def frozen_description(loaded: Loaded) -> dict[str, bytes]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from difflib import get_close_matches
 
@@ -10,21 +10,44 @@ from progdoc.app.check import Checked
 from progdoc.app.event_kinds import ALL
 from progdoc.app.file_faults import file_fault
 from progdoc.app.record_events import Event
+from progdoc.comparison.changes import Change, Comparison
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.model.description.program import Program
+from progdoc.model.description.words import label_of
+from progdoc.model.description.workplace import Task
+from progdoc.rules.judged.borrowed_results import Borrowed
 from progdoc.rules.judged.due_results import Outlook, OutlookItem
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["checked_at", "due_at", "events_at", "is_done_at", "no_such_site"]
+__all__ = [
+    "borrowed_at",
+    "checked_at",
+    "compared_at",
+    "due_at",
+    "elsewhere_than",
+    "events_at",
+    "fault_of_site",
+    "is_done_at",
+    "judged_at",
+    "no_such_site",
+    "program_at",
+]
 
 
-def no_such_site(judged: Judged, site: str | None) -> str:
-    """Return what to tell of a site that the description has not, or nothing."""
-    known = [one.id for one in judged.description.organisation.sites]
+def no_such_site(site: str | None, *sides: Judged) -> str:
+    """Return what to tell of a site that no side of what is described has, or nothing."""
+    known = [one.id for judged in sides for one in judged.description.organisation.sites]
     if site is None or site in known:
         return ""
     near = get_close_matches(site, known, 1)
-    hint = f"Did you mean `{near[0]}`?" if near else f"Known: {', '.join(known) or 'none'}."
+    hint = f"Did you mean `{near[0]}`?" if near else f"Known: {', '.join(dict.fromkeys(known)) or 'none'}."
     return f"no site has the id `{site}`. {hint}"
+
+
+def fault_of_site(code: str, site: str | None, judged: Judged) -> Diagnostic | None:
+    """Return that a site that was typed is not described, as a fault of a code."""
+    what, _, hint = no_such_site(site, judged).partition(". ")
+    return file_fault(code, Location("what you typed", 0, 0), f"{what[0].upper()}{what[1:]}.", hint) if what else None
 
 
 def is_done_at(judged: Judged, task: str, site: str | None) -> bool:
@@ -33,9 +56,41 @@ def is_done_at(judged: Judged, task: str, site: str | None) -> bool:
     return site is None or not sites or site in sites
 
 
+def judged_at(judged: Judged, site: str | None) -> Judged:
+    """Return the result with what falls due, and who may do which task, at a site."""
+    if site is None:
+        return judged
+    elsewhere, roster = elsewhere_than(judged, site), judged.roster
+
+    def done_there(tasks: Iterable[Task]) -> tuple[Task, ...]:
+        return tuple(task for task in tasks if f"tasks.{task.id}" not in elsewhere)
+
+    there = replace(
+        roster,
+        people=tuple(person for person in roster.people if f"people.{person.id}" not in elsewhere),
+        tasks=done_there(roster.tasks),
+        masked={group: done_there(tasks) for group, tasks in roster.masked.items()},
+    )
+    return replace(judged, roster=there, due=lambda within: due_at(judged, judged.due(within), site))
+
+
+def borrowed_at(judged: Judged, site: str | None) -> tuple[Borrowed, ...]:
+    """Return the figures to confirm that work at a site rests on, and those that no task is named for."""
+    there = {label_of(task) for _, task in judged.index.tasks.values() if is_done_at(judged, task.id, site)}
+    return tuple(one for one in judged.borrowed if not one.used_in or there.intersection(one.used_in))
+
+
+def program_at(judged: Judged, site: str | None) -> Program:
+    """Return the description without the people and masks that belong to other sites alone."""
+    of, elsewhere = judged.description, elsewhere_than(judged, site)
+    people = tuple(person for person in of.people if f"people.{person.id}" not in elsewhere)
+    masks = tuple(mask for mask in of.masks if f"masks.{mask.id}" not in elsewhere)
+    return of.model_copy(update={"people": people, "masks": masks})
+
+
 def due_at(judged: Judged, outlook: Outlook, site: str | None) -> Outlook:
     """Return what falls due at a site: what is about the firm as a whole, and what is about no task elsewhere alone."""
-    elsewhere = _elsewhere(judged, site)
+    elsewhere = elsewhere_than(judged, site)
 
     def kept(items: tuple[OutlookItem, ...]) -> tuple[OutlookItem, ...]:
         return tuple(item for item in items if elsewhere.isdisjoint(item.subject))
@@ -47,7 +102,7 @@ def checked_at(checked: Checked, site: str | None) -> Checked:
     """Return a check with what it told of a site, and of the firm as a whole."""
     if checked.judged is None or site is None:
         return checked
-    report, elsewhere = checked.report, _elsewhere(checked.judged, site)
+    report, elsewhere = checked.report, elsewhere_than(checked.judged, site)
     findings = tuple(one for one in report.findings if elsewhere.isdisjoint(one.subject))
     questions = (
         replace(one, findings=tuple(f for f in one.findings if elsewhere.isdisjoint(f.subject)))
@@ -68,9 +123,8 @@ def events_at(judged: Judged, events: Sequence[Event], site: str | None) -> list
     if site is None:
         return list(events)
     place = Location("what you typed", 0, 0)
-    if unknown := no_such_site(judged, site):
-        what, _, hint = unknown.partition(". ")
-        return file_fault("RECORD-001", place, f"{what[0].upper()}{what[1:]}.", hint)
+    if unknown := fault_of_site("RECORD-001", site, judged):
+        return unknown
     if not all(event.values.get("who", "").strip().lower() == ALL for event in events):
         what = "A site is named beside people who are named themselves."
         return file_fault("RECORD-005", place, what, "Write `--who all` for everybody at that site, or leave it out.")
@@ -83,8 +137,42 @@ def events_at(judged: Judged, events: Sequence[Event], site: str | None) -> list
     return [replace(event, values={**event.values, "who": ",".join(people)}) for event in events]
 
 
-def _elsewhere(judged: Judged, site: str | None) -> frozenset[str]:
-    """Return the subjects that belong to other sites alone."""
+def compared_at(comparison: Comparison, old: Judged, new: Judged, site: str) -> Comparison:
+    """Return what changed at a site that one of two sides has, and of the firm as a whole.
+
+    A thing counts as that of a site where it belongs there on either side: whatever moved is told at both.
+    """
+    sites = {one.id: one.name for judged in (old, new) for one in judged.description.organisation.sites}
+    here: set[str] = set()
+    every: set[str] = set()
+    for judged in (old, new):
+        every.update(_ids(judged, judged.index.tasks))
+        here.update(_ids(judged, (task for task in judged.index.tasks if is_done_at(judged, task, site))))
+    elsewhere = (every - here) | {f"organisation.sites.{other}" for other in sites if other != site}
+
+    def kept(changes: tuple[Change, ...]) -> tuple[Change, ...]:
+        return tuple(change for change in changes if elsewhere.isdisjoint(_things_of(change)))
+
+    return replace(
+        comparison,
+        meaning=kept(comparison.meaning),
+        description=kept(comparison.description),
+        kept_up=kept(comparison.kept_up),
+        text=(), is_read=False, words_taken_out=0, words_put_in=0, words_moved=0, site=sites[site],
+    )  # fmt: skip
+
+
+def _things_of(change: Change) -> Iterator[str]:
+    """Yield what a change is about, as subjects are named."""
+    for word in (*change.place.split(), *change.was.split()):
+        parts = word.partition("[")[0].split(".")
+        yield ".".join(parts[: 3 if parts[:2] == ["organisation", "sites"] else 2])
+    if change.about:
+        yield change.about if "." in change.about else f"tasks.{change.about}"
+
+
+def elsewhere_than(judged: Judged, site: str | None) -> frozenset[str]:
+    """Return the subjects that belong to other sites alone; none where no site is asked for."""
     every = [task.id for _, task in judged.index.tasks.values()]
     here = _ids(judged, (task for task in every if is_done_at(judged, task, site)))
     return frozenset(_ids(judged, every)) - frozenset(here)

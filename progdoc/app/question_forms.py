@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any
 
 from progdoc.app.check import Checked
 from progdoc.app.manifest import sha256
 from progdoc.core.diagnostics import Diagnostic
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.questions import Question
 from progdoc.core.said import said_join
 from progdoc.document.blocks.answers import told_plainly
@@ -183,7 +184,7 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     places = places_of(checked.judged.description, question)
     values = checked.loaded.description.values
     fields = [one.path for one in question.fields if not one.path.startswith(tuple(f"{p}." for p in places[1:]))]
-    also = also_open(checked.judged.verdicts, question_list(), question, places[0] if places else "")
+    also = also_open(checked.judged.verdicts.open, question_list(), question, places[0] if places else "")
     fields += [path for path in also if _is_single(path) and not any(typed_at(values, path))]
     if question.findings and not question.adopts:  # what adopting a paragraph has answered is not asked twice
         stated = _stated(checked)
@@ -286,7 +287,7 @@ def _at_path(values: Any, path: str) -> Any:
     for name, place in STEP.findall(path):
         if place and isinstance(values, list):
             values = values[int(place)]
-        elif name and isinstance(values, dict):
+        elif name and isinstance(values, Mapping):
             values = values.get(name)
         else:
             return None

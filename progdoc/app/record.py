@@ -9,7 +9,7 @@ from __future__ import annotations
 import copy
 import difflib
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from functools import partial
 from typing import Any
@@ -23,6 +23,7 @@ from progdoc.app.record_events import Event, Put, Way, is_there, notes_on, peopl
 from progdoc.app.recorded_files import with_puts
 from progdoc.core.barred import barred_words
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.lines import Line
 from progdoc.core.numbers import counted, long_date
 from progdoc.core.report import is_accepted
@@ -33,12 +34,16 @@ from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
 from progdoc.model.load import Loaded, load
 from progdoc.model.people_table.people_tables import kept_by_hand
+from progdoc.model.people_table.record_rows import KeptByHandError
+from progdoc.model.people_table.sheet import letters
+from progdoc.model.people_table.workbook import sheets_of_workbook
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["Meaning", "Recorded", "entered", "meaning_of", "record", "recorded_lines", "shown_changes"]
 
 _CONTEXT = 1  # lines shown before and after what is new
 _AS_TYPED = "what you typed"
+_WORKBOOK = b"PK\x03\x04"  # of a zip
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,10 +127,12 @@ def entered(
         raise ValueError("into a description with faults of form nothing can be entered")
     files = description_files(checked.loaded)
     table = kept_by_hand(checked.loaded.description)
-    if table and (archived or any("people" in (put.owner or (put.name,))[:1] for put in new)):
+    if table and archived:
         return [_kept_by_hand(table)]
     try:
         after = {**with_puts(files, checked.loaded, new), **(beside or {})}
+    except KeptByHandError as error:
+        return [file_fault("RECORD-008", Location(error.file, 0, 0), error.what, error.fix)]
     except KeyError as error:
         return [_not_spliced(checked, str(error.args[0]))]
     loaded = load(after, checked.loaded.description.name)
@@ -206,7 +213,7 @@ def _of_what_was_typed(loaded: Loaded) -> list[Diagnostic]:
 
 def _says_the_same(old: Loaded, new: Program, puts: Iterable[Put]) -> bool:
     """Whether the new description is the old one with the entries in it, and nothing else."""
-    wanted: Any = copy.deepcopy(old.description.values)
+    wanted: Any = copy.deepcopy(dict(old.description.values))
     for put in puts:
         owner = wanted
         for step in put.owner:
@@ -249,8 +256,8 @@ def _without_order(program: Program) -> Program:
 
 
 def _kept_by_hand(table: str) -> Diagnostic:
-    what = "The people are kept in a table that only its owner changes: a workbook, several files, or own headings."
-    fix = "Enter it there; or write the tables anew by `progdoc sheets PATH --csv -o FOLDER`, and name people.csv."
+    what = "Out of a workbook, of several tables, or of one with headings of its own only their owner takes rows."
+    fix = "Leave out `--archive`, and take the rows out there once their records need not be kept any more."
     return file_fault("RECORD-008", Location(table, 0, 0), what, fix)
 
 
@@ -323,8 +330,11 @@ def shown_changes(done: Recorded) -> Iterator[list[Line]]:
     for name, data in done.after.items():
         if name in done.kept:
             continue
-        old, new = (_lines_of(content) for content in (done.before.get(name, b""), data))
         block = [Line(name, is_typed=True)]
+        if data.startswith(_WORKBOOK):
+            yield [*block, *_changed_cells(done.before[name], data)]
+            continue
+        old, new = (_lines_of(content) for content in (done.before.get(name, b""), data))
         for group in difflib.SequenceMatcher(None, old, new, autojunk=False).get_grouped_opcodes(_CONTEXT):
             for tag, i1, i2, j1, j2 in group:
                 if tag != "equal":
@@ -333,6 +343,17 @@ def shown_changes(done: Recorded) -> Iterator[list[Line]]:
                 first = j1 if tag != "insert" else _slid(new, j1, j2)
                 block += [Line(new[n], f"{n + 1:5d} {sign}", is_typed=True) for n in range(first, first + j2 - j1)]
         yield block
+
+
+def _changed_cells(old: bytes, new: bytes) -> Iterator[Line]:
+    """Yield each cell of a workbook that holds something else, with its sheet and what it held; no other cell."""
+    for before, after in zip(sheets_of_workbook(old), sheets_of_workbook(new), strict=True):
+        was, now = ({(c.line, c.column): c.text for row in sheet.rows for c in row} for sheet in (before, after))
+        for line, column in sorted({*was, *now}):
+            told, held = now.get((line, column), ""), was.get((line, column), "")
+            if told != held:
+                place = f"{after.name} {letters(column - 1)}{line}"
+                yield Line(f"{told or 'empty'}{f' (was: {held})' if held else ''}", f"    + {place}  ", is_typed=True)
 
 
 def _slid(new: Sequence[str], start: int, end: int) -> int:

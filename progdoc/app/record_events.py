@@ -6,7 +6,7 @@ Nothing is judged here but whether it can have happened at all; what it means fo
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 from enum import StrEnum
 from typing import Any
@@ -22,7 +22,9 @@ from progdoc.app.record_refusals import (
     places_of_cylinders,
     places_of_units,
     refusals_of,
+    units_of,
 )
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paper_language import marked
 from progdoc.core.said import said, said_join, same
 from progdoc.document.papers.renewal_questions import spelt_id
@@ -95,6 +97,8 @@ _OF_PEOPLE = {
 }
 _DAYS = {
     "request": ("requested", marked("asked for a mask")),
+    "consent": ("consented", marked("consent form signed")),
+    "hair-rule": ("hair_rule_accepted", marked("rule on facial hair accepted")),
     "leaving": ("left", marked("left")),
 }  # of which the day is all
 _KEYS = {
@@ -124,7 +128,7 @@ def puts_of(index: Index, event: Event) -> tuple[list[Put], list[Refused]]:
     if refused:
         return [], refused
     if event.kind in _OF_UNITS or "unit" in event.values:
-        return [_of_unit(index, event, unit) for unit in chosen(event.values["unit"])], []
+        return [_of_unit(index, event, unit) for unit in units_of(index, event.values["unit"], event.kind)], []
     if event.kind == "joining":
         return list(_joined(index, event)), []
     of_each = {
@@ -228,6 +232,9 @@ def _of_unit(index: Index, event: Event, unit: str) -> Put:
         return Put(owner, "withdrawn", taken, Way.SET, _told_of(unit, said("withdrawn")))
     name, told = _OF_UNITS[event.kind]
     entry = {"date": event.day.isoformat(), **_entry(shape_of(Unit, name), event)}
+    pressure = entry.get("pressure")
+    if isinstance(pressure, str) and any(letter.isalpha() for letter in pressure):  # in a unit: as the gauge shows it
+        entry = {"gauge" if key == "pressure" else key: value for key, value in entry.items()}
     return Put(owner, name, entry, Way.ADD, _told_of(unit, said(told)))
 
 

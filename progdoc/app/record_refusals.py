@@ -8,10 +8,11 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
 from progdoc.app.event_kinds import ALL, KINDS, OPTIONS
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date
 from progdoc.document.papers.renewal_questions import spelt_id
 from progdoc.model.description.index import Index
@@ -19,6 +20,7 @@ from progdoc.model.description.masks import Gas, Mask
 from progdoc.model.description.people import Person
 from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
+from progdoc.rules.lookup.facepieces import SCBA
 from progdoc.rules.lookup.fit_protocols import fit_protocols, protocol_steps
 from progdoc.rules.records.fit_record_checks import CHANGED_FILTERS, SMOKE_FILTERS
 
@@ -27,6 +29,7 @@ __all__ = ["Refused", "chosen", "day_of", "nearest", "people_of", "refusals_of"]
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _MOST_SHOWN = 12
 _OF_LEFT = ("return", "leaving", "medical", "examination", "reevaluation")  # what may still come of somebody who left
+_OF_MANY = ("inspection", "flow-test")
 _BEGUN = {  # where the first of a kind is described
     "unit": "None is described: name each under `units` of its mask, with an `id` and its `serial`, first.",
     "cylinder": "None is described: write it under `cylinders`, or as `cylinder` of a single mask, first.",
@@ -77,6 +80,22 @@ def places_of_units(program: Program) -> dict[str, tuple[str | int, ...]]:
         unit.id: ("masks", i, "units", j) for i, mask in enumerate(program.masks) for j, unit in enumerate(mask.units)
     }
     return {**found, **{cylinder.id: ("cylinders", i) for i, cylinder in enumerate(program.cylinders)}}
+
+
+def units_of(index: Index, typed: str, kind: str) -> list[str]:
+    """Return the single masks and cylinders meant by ids, of a look or a test also by their kind, their post, or `all`.
+
+    What was withdrawn is meant by its own id alone.
+    """
+    program = index.description
+    if kind not in _OF_MANY:
+        return chosen(typed)
+    used = [(mask.id, unit) for mask in program.masks for unit in mask.units if unit.withdrawn is None]
+    found: dict[str, None] = {}
+    for wanted in chosen(typed):
+        many = [unit.id for mask, unit in used if wanted.lower() == ALL or wanted in (mask, unit.post)]
+        found |= dict.fromkeys([wanted] if not many or wanted in places_of_units(program) else many)
+    return list(found)
 
 
 def places_of_cylinders(program: Program) -> dict[str, tuple[str | int, ...]]:
@@ -140,6 +159,10 @@ def refusals_of(index: Index, kind: str, day: date, values: Mapping[str, str]) -
     yield from _unknown(index, kind, values)
     if kind == "joining":
         yield from _new(index, values)
+    if kind == "inspection" and values.get("pressure"):
+        yield from _airless(index, values["unit"])
+    if kind == "correction":
+        yield from _done(index, day, values["finding"])
     people, unknown = people_of(index, values["who"]) if values.get("who") else ([], [])
     yield from unknown
     for person in people:
@@ -185,10 +208,32 @@ def _unknown(index: Index, kind: str, values: Mapping[str, str]) -> Iterator[Ref
         known["finding"] = ([one.id for one in program.procedures.evaluation.findings], "finding of an evaluation")
     for name, (there, called) in known.items():
         wanted = chosen(values.get(name, "")) if name != "mask" else [values[name].strip()] if name in values else []
+        wanted = units_of(index, values.get(name, ""), kind) if name == "unit" else wanted
         for one in wanted:
             if one not in there:
                 found = nearest(one, list(there), called)
                 yield found if there or name not in _BEGUN else replace(found, fix=_BEGUN[name])
+
+
+def _airless(index: Index, typed: str) -> Iterator[Refused]:
+    """Yield each single mask that has no air of its own, whose pressure is told."""
+    wanted = units_of(index, typed, "inspection")
+    for mask in index.description.masks:
+        carries = mask.mode is None or mask.mode in SCBA or mask.auxiliary_air
+        for unit in (one.id for one in mask.units if one.id in wanted and not carries and one.cylinder is None):
+            fix = "Record it apart, without `--pressure`; those of one kind are named by the id of the mask."
+            yield Refused("RECORD-003", f"`{unit}`, a {label_of(mask)}, carries no air of its own.", fix)
+
+
+def _done(index: Index, day: date, wanted: str) -> Iterator[Refused]:
+    findings = index.description.procedures.evaluation.findings
+    done = next((one.done for one in findings if one.id == wanted.strip()), None)
+    if done is not None and done != day:
+        what = f"The finding `{wanted.strip()}` is said to have been corrected on {long_date(done)}."
+        still = [one.id for one in findings if one.done is None]
+        yield Refused(
+            "RECORD-003", what, f"Still open: {', '.join(still) or 'none'}. Correct a wrong day where it stands."
+        )
 
 
 def _new(index: Index, values: Mapping[str, str]) -> Iterator[Refused]:

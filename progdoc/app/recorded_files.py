@@ -1,4 +1,4 @@
-"""Puts entries at their places in the files of a description: YAML spliced, the people's table cell by cell.
+"""Puts entries at their places in the files of a description: YAML spliced, tables of people cell by cell.
 
 Every other byte stays. Entries of one file are placed in one go, as long as none lies inside another.
 """
@@ -11,10 +11,11 @@ from functools import partial
 from progdoc.app.record_events import Put, Way
 from progdoc.app.renewed_files import Files, changed_file
 from progdoc.core.diagnostics import Location
-from progdoc.model.load import Loaded
-from progdoc.model.people_table.csv_entry import Cells, with_records
+from progdoc.model.load import Loaded, parsed
 from progdoc.model.people_table.former_people import FORMER
-from progdoc.model.people_table.people_columns import DateOrder
+from progdoc.model.people_table.people_columns import RowKind
+from progdoc.model.people_table.record_rows import Cells
+from progdoc.model.people_table.table_entry import with_records
 from progdoc.model.yaml.yaml_reader import is_description
 from progdoc.model.yaml.yaml_removal import value_cut, without_entries
 from progdoc.model.yaml.yaml_splice import EntryValue, Span, composed, entry_span, item_span, spliced, value_span
@@ -31,16 +32,23 @@ def with_puts(files: Files, loaded: Loaded, puts: Sequence[Put]) -> Files:
     ------
     KeyError
         If a file does not hold its lists and values in a form in which single ones can be replaced.
+    KeptByHandError
+        If a workbook can't be changed in a few cells alone.
     """
     by_file: dict[str, list[tuple[_Steps, Put]]] = {}
+    of_yaml: list[Put] = []
+    of_tables: list[Put] = []
     for put in puts:
+        (of_tables if _is_of_table(loaded, put) else of_yaml).append(put)
+    if of_tables:
+        described = {name: data for name, data in files.items() if is_description(name)}
+        parsed_anew = parsed(loaded.description.name, described)
+        files = {**files, **with_records(parsed_anew, files, list(_cells(loaded, of_tables)))}
+    for put in of_yaml:
         file, steps = (_entry_of(loaded, put).file, ()) if _is_gone(put) else _home_of(loaded, put)
         by_file.setdefault(file, []).append((steps, put))
     for name, placed in by_file.items():
         own = [put for _, put in placed]
-        if not is_description(name):
-            files = {**files, name: with_records(files[name], list(_cells(loaded, own)), _order(loaded))}
-            continue
         gone = [put for put in own if _is_gone(put)]
         if gone:  # first, by the places where they stand now; what is put in then finds its list as it is left
             places = {_entry_of(loaded, put) for put in gone}
@@ -128,11 +136,25 @@ def _spans(text: str, root: object, steps: _Steps, put: Put) -> list[Span]:
     return [value_span(text, root, [*way, key], str(value))]
 
 
-# ---- the people's table -------------------------------------------------------------------------------
+# ---- tables -------------------------------------------------------------------------------------------
+
+
+def _is_of_table(loaded: Loaded, put: Put) -> bool:
+    """Whether an entry goes into a table: of a person, or of a single mask, that stands in one."""
+    if put.owner[:1] == ("masks",) and put.owner[2:3] == ("units",):
+        file = loaded.locate(f"masks[{put.owner[1]}].units[{put.owner[3]}]").file
+    elif put.owner[:1] == ("cylinders",):
+        file = loaded.locate(f"cylinders[{put.owner[1]}]").file
+    elif "people" in (put.owner or (put.name,))[:1]:
+        file = _home_of(loaded, put)[0]
+    else:
+        return False
+    return not is_description(file.partition("#")[0])
 
 
 def _cells(loaded: Loaded, puts: Iterable[Put]) -> Iterable[Cells]:
-    people = loaded.program.people if loaded.program else ()
+    program = loaded.program
+    people, masks, cylinders = (program.people, program.masks, program.cylinders) if program else ((), (), ())
     for put in puts:
         if put.way is Way.CUT:
             raise KeyError("it stands in the table of people: change it there")
@@ -140,14 +162,21 @@ def _cells(loaded: Loaded, puts: Iterable[Put]) -> Iterable[Cells]:
             cells = _as_cells(put.group)
             yield Cells(str(cells.pop("id")), "", cells)
             continue
-        person = people[int(put.owner[1])].id
-        if len(put.owner) > 2:
-            told = " ".join(str(value) for value in put.group.values())
-            yield Cells(person, str(put.owner[2]), {put.name: told}, of_record=int(put.owner[3]))
-        elif isinstance(put.entry, str):
-            yield Cells(person, "", {put.name: put.entry})
+        mask, name, of, number, kind = "", "", put.owner[2:], int(put.owner[1]), RowKind.PEOPLE
+        if put.owner[0] == "masks":
+            kind, mask, of = RowKind.UNITS, masks[number].id, put.owner[4:]
+            one = masks[number].units[int(put.owner[3])].id
+        elif put.owner[0] == "cylinders":
+            kind, one = RowKind.CYLINDERS, cylinders[number].id
         else:
-            yield Cells(person, put.name, _as_cells(put.group), put.way is Way.TAKE)
+            one, name = people[number].id, people[number].name or ""
+        if of and kind is RowKind.PEOPLE:
+            told = " ".join(str(value) for value in put.group.values())
+            yield Cells(one, str(of[0]), {put.name: told}, of_record=int(of[1]), name=name)
+        elif isinstance(put.entry, str):
+            yield Cells(one, str(of[0]) if of else "", {put.name: put.entry}, name=name, mask=mask, of=kind)
+        else:
+            yield Cells(one, put.name, _as_cells(put.group), put.way is Way.TAKE, name=name, mask=mask, of=kind)
 
 
 def _as_cells(group: Mapping[str, EntryValue]) -> dict[str, str | Sequence[str]]:
@@ -157,28 +186,4 @@ def _as_cells(group: Mapping[str, EntryValue]) -> dict[str, str | Sequence[str]]
         if isinstance(value, Mapping):
             raise KeyError(name)
         found[name] = value if isinstance(value, str) else [str(one) for one in value]
-    return found
-
-
-def _order(loaded: Loaded) -> DateOrder | None:
-    """Return how the table writes days: what stands beside `csv:` in the YAML."""
-    for name in loaded.description.files:
-        content = loaded.content(name)
-        if is_description(name) and content is not None:
-            people = _plain(composed(content.decode("utf-8-sig"))).get("people")
-            order = people.get("dates") if isinstance(people, dict) else None
-            if order in tuple(DateOrder):
-                return DateOrder(order)
-    return None
-
-
-def _plain(root: object) -> dict[str, object]:
-    """Return the top-level groups of a YAML text, each with the single values in it."""
-    pairs = getattr(root, "value", None)
-    if not isinstance(pairs, list):
-        return {}
-    found: dict[str, object] = {}
-    for key, node in (pair for pair in pairs if isinstance(pair, tuple)):
-        inner = node.value if isinstance(node.value, list) else []
-        found[key.value] = {k.value: v.value for pair in inner if isinstance(pair, tuple) for k, v in [pair]}
     return found

@@ -9,23 +9,25 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
 from progdoc.app.check import Checked, check
 from progdoc.app.compare import Version, changed_since_issue
 from progdoc.app.file_faults import FILE_FAULTS
 from progdoc.app.issue import OPENED, description_files
+from progdoc.app.of_site import elsewhere_than
 from progdoc.app.renewal_answers import Answers, answers_in
 from progdoc.app.renewed_files import Files, changed_file, file_of, with_answers, with_points
 from progdoc.app.start import schema_named_in
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.lines import Line
 from progdoc.document.papers.renewal_changes import renewal_changes
 from progdoc.document.papers.renewal_questions import Point, asked_of
 from progdoc.document.papers.renewal_sheet import Since, renewal_sheet
 from progdoc.model.description.program import Program
-from progdoc.model.description.renewal import RenewalPoint
+from progdoc.model.description.renewal import RenewalPoint, RenewalQuestion
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.model.load import load
@@ -38,6 +40,13 @@ __all__ = ["Renewal", "faults_of_renewal", "is_opened", "next_revision", "renewa
 _SHEET = "restricted/renewal-worksheet"  # it names the workers, as the other two do
 _MOST_DIGITS = 18  # of a revision's number: nobody counts further
 _SAVED = "renewal-answers.json"
+_SUBJECTS = {  # what a question about single things is about, as subjects are named
+    RenewalQuestion.TASKS: "tasks",
+    RenewalQuestion.PRODUCTS: "hazards",
+    RenewalQuestion.PEOPLE: "people",
+    RenewalQuestion.MASKS: "masks",
+    RenewalQuestion.FILTERS: "filters",
+}
 _CHANGES = "restricted/renewal-changes.html"
 
 
@@ -56,7 +65,11 @@ class Renewal:
 
 
 def renewal(
-    checked: Checked, effective: date, since: Version | None = None, answers: tuple[str, bytes] | None = None
+    checked: Checked,
+    effective: date,
+    since: Version | None = None,
+    answers: tuple[str, bytes] | None = None,
+    site: str | None = None,
 ) -> Renewal | list[Diagnostic]:
     """Return the description of the next revision with its worksheet; or why there can be none.
 
@@ -71,6 +84,9 @@ def renewal(
         What was issued last, to tell who came and left and what other rules changed.
     answers
         A completed worksheet, if there is one: its name and what it holds.
+    site
+        The worksheet asks of this site and of the firm as a whole; what is asked of others stays open, for another
+        worksheet.
     """
     opened = _opened(checked, effective)
     if isinstance(opened, Diagnostic):
@@ -104,9 +120,27 @@ def renewal(
         entered.changes.append(f"Answers that were taken before, or are settled, and were not taken again: {again}.")
     if not {*points, *entered.to_enter} <= _points_of(load(files).program):
         return [_not_spliced(checked, "the new description would not read as it should")]
-    missing = _missing(read, [one.named for one in asked if one.point in points])
+    of_site = frozenset(points) - _asked_elsewhere(new.judged, site)
+    missing = _missing(read, [one.named for one in asked if one.point in of_site])
     done = Renewal("", {}, tuple(entered.changes), tuple(entered.by_hand), missing)
-    return _with_sheets(done, new.judged, files, frozenset(points), since, answers is not None)
+    return _with_sheets(done, new.judged, files, of_site, since, answers is not None, _site_name(new.judged, site))
+
+
+def _asked_elsewhere(judged: Judged, site: str | None) -> frozenset[Point]:
+    """Return the points that are about other sites alone."""
+    if site is None:
+        return frozenset()
+    elsewhere = elsewhere_than(judged, site)
+    return frozenset(
+        one.point
+        for one in asked_of(judged)
+        if f"{_SUBJECTS.get(one.question)}.{one.item.id}" in elsewhere
+        or (one.question is RenewalQuestion.SITES and one.item.id != site)
+    )
+
+
+def _site_name(judged: Judged, site: str | None) -> str:
+    return next((one.name for one in judged.description.organisation.sites if one.id == site), "")
 
 
 def _unanswered(judged: Judged) -> Iterator[RenewalPoint]:
@@ -127,13 +161,19 @@ def _missing(read: Answers, unanswered: Sequence[str]) -> tuple[str, ...]:
 
 
 def _with_sheets(
-    done: Renewal, judged: Judged, files: Files, points: frozenset[Point], since: Version | None, is_read: bool
+    done: Renewal,
+    judged: Judged,
+    files: Files,
+    points: frozenset[Point],
+    since: Version | None,
+    is_read: bool,
+    site: str,
 ) -> Renewal:
     """Return the renewal with its papers: the worksheet of what is open, and what became of the one that was read."""
     revision = judged.description.program.revision or ""
     sheets: Files = {}
     if points:
-        document = renewal_sheet(judged, revision, _mark(judged), _since(since, judged), _SAVED, points)
+        document = renewal_sheet(judged, revision, _mark(judged), _since(since, judged), _SAVED, points, site)
         sheets = {f"{_SHEET}.{name}": WRITERS[name](document) for name in ("html", "docx")}
     if is_read:
         told = renewal_changes(judged, revision, done.changes, done.by_hand, done.missing)

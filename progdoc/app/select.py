@@ -8,14 +8,16 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, replace
 
 from progdoc.app.check import Checked
 from progdoc.app.of_site import is_done_at
 from progdoc.core.data_text import filled
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.lines import Line
 from progdoc.core.numbers import number_text, text_of
 from progdoc.core.said import said, said_choice, said_join, same
+from progdoc.document.blocks.group_policy_blocks import lines_for_group
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy, label_in
@@ -134,6 +136,15 @@ def _task(judged: Judged, selected: SelectedTask) -> dict[str, object]:
         "escape_masks_missing_for": [duty.agent for duty in escape.duties if not duty.served_by],
         "nobody_gets_out": [_told(judged, reason) for reason in escape.bars],
         "nobody_goes_in": [_told(judged, reason) for reason in judged.selection.entry.get(air.task.id, ())],
+        "for_groups": [
+            {
+                "groups": list(group.groups),
+                "masks_that_do_not": [worn.mask.id for worn in group.barred],
+                "classes_that_would_not": list(group.classes),
+                "told": list(lines_for_group(group)),
+            }
+            for group in judged.for_groups.get(air.task.id, ())
+        ],
         "classes_that_would_do": [
             {"class": v.kind.name, "apf": v.apf, "only_with": list(v.only_with)} for v in would_do
         ],
@@ -255,6 +266,14 @@ def _task_lines(judged: Judged, selected: SelectedTask) -> Iterator[Line]:
         life = judged.service_lives.get((air.task.id, verdict.mask.id))
         if life is not None and verdict.is_adequate:
             yield _line(_life_words(life), 6)
+    for group in judged.for_groups.get(air.task.id, ()):
+        for words in lines_for_group(group):
+            yield _line(said("for %(whom)s: %(what)s", whom=group.names, what=words), 2)
+        if group.classes:
+            classes = said_join(group.classes, ", ")
+            yield _line(
+                said("for %(whom)s, of the classes below, not: %(classes)s", whom=group.names, classes=classes), 2
+            )
     yield from _escape_lines(escape)
     yield from _shut_lines(judged, said("NOBODY COULD COUNT ON GETTING OUT"), escape.bars)
     goes_in = judged.selection.entry.get(air.task.id, ())

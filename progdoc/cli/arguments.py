@@ -37,7 +37,7 @@ _BUILD_FORMATS = ("md", "html", "docx", "pdf")
 def parsed(arguments: Sequence[str]) -> argparse.Namespace | None:
     """Return what was typed; None where the version or the help was asked for and has been printed."""
     CommandParser.typed = arguments
-    parser = _parser()
+    parser = _parser(arguments[0] if arguments else "")
     options = parser.parse_args(arguments)
     if options.version:
         from progdoc.core.version import __version__
@@ -80,7 +80,8 @@ def _clock() -> date:
     return date.today()
 
 
-def _parser() -> CommandParser:
+def _parser(typed: str) -> CommandParser:
+    """Return the parser; of commands the one that is typed first, or all, to be told or mistaken for one another."""
     parser = CommandParser(
         prog="progdoc",
         description="Writes a respiratory protection program from a description, and says what is missing.",
@@ -89,22 +90,23 @@ def _parser() -> CommandParser:
     )
     parser.add_argument("--version", action="store_true", help="print the version and leave")
     commands = parser.add_subparsers(metavar="COMMAND", dest="command", parser_class=CommandParser)
-    for add in (
-        _start,
-        _check,
-        _build,
-        _select,
-        add_due,
-        add_sheets,
-        _unconfirmed,
-        _compare,
-        _issue,
-        _renew,
-        add_record,
-        add_desk,
-        _explain,
-        _schema,
-    ):
+    adding = {
+        "start": _start,
+        "check": _check,
+        "build": _build,
+        "select": _select,
+        "due": add_due,
+        "sheets": add_sheets,
+        "unconfirmed": _unconfirmed,
+        "compare": _compare,
+        "issue": _issue,
+        "renew": _renew,
+        "record": add_record,
+        "desk": add_desk,
+        "explain": _explain,
+        "schema": _schema,
+    }
+    for add in [adding[typed]] if typed in adding else adding.values():
         add(commands)
     return parser
 
@@ -153,7 +155,7 @@ def _build(commands: Commands[CommandParser]) -> None:
     parser.add_argument(
         "--binder", action="store_true", help="also all of it bound: one PDF, and a folder of its parts in order"
     )
-    parser.add_argument("--site", metavar="ID", help="of the task pages only those of what is done at one site")
+    add_site(parser, "pages for the crew and papers about people of one site only; the program is one for all")
     parser.add_argument("--final", action="store_true", help="refuse to build while something required is missing")
     parser.add_argument("--replace", action="store_true", help="overwrite documents that were edited by hand")
 
@@ -179,6 +181,7 @@ def _unconfirmed(commands: Commands[CommandParser]) -> None:
     add_path(parser)
     add_rules(parser)
     add_on(parser)
+    add_site(parser, "what work at one site rests on")
     parser.add_argument("--format", choices=("text", "csv"), default="text", help="text or csv (default: text)")
     add_into(parser, "FILE", "write to a file instead of the terminal", required=False)
     parser.add_argument("--replace", action="store_true", help="write over a file that is no report for programs")
@@ -193,6 +196,7 @@ def _compare(commands: Commands[CommandParser]) -> None:
     parser.add_argument("new", metavar="NEW", type=_file, help="a description, or a revision that was issued")
     add_rules(parser)
     add_on(parser)
+    add_site(parser, "what changed at one site, and of the firm as a whole; without the redline, which has all")
     add_into(parser, text="write the comparison, the redline and a summary into a folder", required=False)
     parser.add_argument("--author", metavar="NAME", default="progdoc", help="whose changes the tracked changes are")
     parser.add_argument("--replace", action="store_true", help="overwrite files that were edited by hand")
@@ -252,6 +256,7 @@ def _renew(commands: Commands[CommandParser]) -> None:
         help="a completed worksheet, Word or kept by the browser, to be entered; without -o shows what it would change",
     )  # fmt: skip
     parser.add_argument("--since", metavar="FOLDER", type=_file, help="the last issued revision, to tell what changed")
+    add_site(parser, "the worksheet of one site; what it does not ask stays open, for the worksheets of the others")
 
 
 def _explain(commands: Commands[CommandParser]) -> None:

@@ -31,6 +31,14 @@ Commands = argparse._SubParsersAction
 TO_A_FILE = "write to a file instead of the terminal; with many descriptions a folder for a file of each"
 
 
+_OF_NO_SITE = {  # why a command is of the whole firm, and what to type instead
+    "issue": "A revision freezes the whole program, which is one for all sites: issue it without --site, and make the"
+    " papers of a site by `progdoc build PATH -o FOLDER --site ID`; a site with a program of its own is described in a"
+    " folder of its own",
+    "desk": "It asks of all sites; its page of what falls due can be had for one",
+}
+
+
 class CommandParser(argparse.ArgumentParser):
     """Says what is wrong and what was probably meant, and nothing about usage strings."""
 
@@ -45,6 +53,8 @@ class CommandParser(argparse.ArgumentParser):
             words = [word for word in self.typed if not word.startswith("-")]
             word = next((word for word in words if f"invalid choice: {word!r}" in message), "")
             hint = "".join(f" Did you mean `{self.prog} {near}`?" for near in get_close_matches(word, choices, 1))
+        if "unrecognized arguments" in message and "--site" in message:
+            hint = f" {_OF_NO_SITE.get(self.typed[0], 'It is about no single site')}."
         called = self.prog
         if "unrecognized arguments" in message and self.typed[:1] == ["record"] and len(self.typed) > 2:
             called += f" record PATH {self.typed[2]}"  # each kind takes options of its own
@@ -96,8 +106,8 @@ def add_on(parser: CommandParser) -> None:
     )
 
 
-def add_site(parser: CommandParser) -> None:
-    parser.add_argument("--site", metavar="ID", help="what is done at one site only")
+def add_site(parser: CommandParser, what: str = "what is done at one site only") -> None:
+    parser.add_argument("--site", metavar="ID", help=what)
 
 
 def add_into(

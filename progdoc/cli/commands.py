@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from progdoc.app.disk.description_files import check_path, files_read
-from progdoc.cli.status import CHANGED, GAPS, OK, UNUSABLE
+from progdoc.cli.status import GAPS, OK, UNUSABLE
 from progdoc.cli.terminal import laid_out, refused, report_in_file, report_on_screen, say, show, tell_interrupted
 from progdoc.cli.window import width
 from progdoc.core.diagnostics import Diagnostic, Severity, worst_first
@@ -78,7 +78,7 @@ def _check(options: argparse.Namespace) -> int:
     if options.site is not None and checked.judged is not None:
         from progdoc.app.of_site import checked_at
 
-        if _is_no_site(checked.judged, options):
+        if _is_no_site(options, checked.judged):
             return UNUSABLE
         checked = checked_at(checked, options.site)
     status = _status(checked.report) if checked.is_understood else UNUSABLE
@@ -105,7 +105,7 @@ def _build(options: argparse.Namespace) -> int:
     if checked.judged is None:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
         return UNUSABLE
-    if _is_no_site(checked.judged, options):
+    if _is_no_site(options, checked.judged):
         return UNUSABLE
     lacking = gaps_of_program(checked)
     if options.final and lacking:
@@ -160,7 +160,7 @@ def _select(options: argparse.Namespace) -> int:
         hint = f" Did you mean `{near[0]}`?" if near else f" Known: {', '.join(task_ids(checked)) or 'none'}."
         say(f"progdoc select: no task has the id `{options.task}`.{hint}", file=sys.stderr)
         return UNUSABLE
-    if checked.judged and _is_no_site(checked.judged, options):
+    if checked.judged and _is_no_site(options, checked.judged):
         return UNUSABLE
     if options.format == "json":
         show(selection_json(checked, options.task, options.site))
@@ -169,11 +169,11 @@ def _select(options: argparse.Namespace) -> int:
     return OK if is_everybody_protected(checked, options.task, options.site) else GAPS
 
 
-def _is_no_site(judged: Judged, options: argparse.Namespace) -> bool:
-    """Tell of a site that the description has not."""
+def _is_no_site(options: argparse.Namespace, *sides: Judged) -> bool:
+    """Tell of a site that none of what is described has."""
     from progdoc.app.of_site import no_such_site
 
-    told = no_such_site(judged, options.site)
+    told = no_such_site(options.site, *sides)
     if told:
         say(f"progdoc {options.command}: {told}", file=sys.stderr)
     return bool(told)
@@ -186,7 +186,7 @@ def _due(options: argparse.Namespace) -> int:
     if checked.judged is None:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
         return UNUSABLE
-    if _is_no_site(checked.judged, options):
+    if _is_no_site(options, checked.judged):
         return UNUSABLE
     give = partial(_given, options, checked, names_workers=True)
     return run_due(options, checked.judged, give, partial(_say, options))
@@ -197,6 +197,8 @@ def _sheets(options: argparse.Namespace) -> int:
 
     options.rules = ()
     checked = _checked(options)
+    if checked.judged and _is_no_site(options, checked.judged):
+        return UNUSABLE
     return run_sheets(options, checked, partial(_given, options, checked, names_workers=True))
 
 
@@ -207,33 +209,17 @@ def _unconfirmed(options: argparse.Namespace) -> int:
     if checked.judged is None:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
         return UNUSABLE
-    is_text = options.format == "text"
-    data = laid_out(unconfirmed_lines(checked.judged), width()) if is_text else unconfirmed_csv(checked.judged)
+    if _is_no_site(options, checked.judged):
+        return UNUSABLE
+    asked = (checked.judged, options.site)
+    data = laid_out(unconfirmed_lines(*asked), width()) if options.format == "text" else unconfirmed_csv(*asked)
     return OK if _given(options, checked, data, names_workers=False) else UNUSABLE
 
 
 def _compare(options: argparse.Namespace) -> int:
-    from progdoc.app.compare import compare, compared_files, meaning_of, names_of, summary_lines
-    from progdoc.app.disk.compared_paths import versions_at
-    from progdoc.app.disk.output_folder import write_complete
+    from progdoc.cli.compare_command import run_compare
 
-    sides = versions_at(options.old, options.new, _today(options), options.rules)
-    if isinstance(sides, list):
-        return refused(sides)
-    if options.out is None:  # what is only told needs no documents, which take longer than all the rest
-        meant = meaning_of(*sides)
-        say(laid_out(summary_lines(meant, names_of(*sides)), width()))
-        return OK if meant.is_empty else CHANGED
-    done = compare(*sides)
-    told = [laid_out(summary_lines(done.comparison, done.names), width())]
-    # Written first: who reads only the first lines closes the pipe.
-    result = write_complete(options.out, compared_files(done, options.author).items(), options.replace)
-    if isinstance(result, list):
-        return refused(worst_first(result))
-    tell_interrupted(result.left_by, result.mended)
-    told.append(f"{counted(len(result.written), 'file')} written, {len(result.unchanged)} unchanged, in {options.out}")
-    say("\n".join(told))
-    return OK if done.comparison.is_empty else CHANGED
+    return run_compare(options, _is_no_site)
 
 
 def _issue(options: argparse.Namespace) -> int:
@@ -303,7 +289,9 @@ def _renew(options: argparse.Namespace) -> int:
     if options.out is None and options.answers is None:
         say("progdoc renew: name a new folder after -o, or a completed worksheet after --answers.", file=sys.stderr)
         return UNUSABLE
-    done = renew(options.path, options.effective, options.out, _today(options), options.since, options.answers)
+    done = renew(
+        options.path, options.effective, options.out, _today(options), options.since, options.answers, options.site
+    )
     if isinstance(done, list):
         return refused(done)
     if done.placed is not None:
@@ -338,7 +326,11 @@ def _after_renewal(options: argparse.Namespace, written: Sequence[Path]) -> str:
 def _record(options: argparse.Namespace) -> int:
     if options.template is not None:
         options.out, options.blank, options.csv, options.replace = options.template, True, False, False
+        options.site, options.roster = options.site_of_template, False
         return _sheets(options)
+    if options.site_of_template is not None:
+        say("progdoc record: write --site behind the KIND of event, beside --who all.", file=sys.stderr)
+        return UNUSABLE
     from progdoc.cli.recording import run_record
 
     return run_record(options)

@@ -63,6 +63,10 @@ def add_sheets(commands: Commands[CommandParser]) -> None:
         "--blank", action="store_true",
         help="the template: only whom and which masks it is about, to be filled in; `record --from` reads it",
     )  # fmt: skip
+    add_site(parser, "the people and masks of one site only")
+    parser.add_argument(
+        "--roster", action="store_true", help="also who may do what, why not, and what falls due: to be read only"
+    )
     parser.add_argument("--csv", action="store_true", help="CSV in place of a workbook, into the folder after -o")
     add_into(parser, "FILE", "the workbook (.xlsx); it names workers, so nobody but you may read it")
     parser.add_argument("--replace", action="store_true", help="write over a file that stands there")
@@ -87,6 +91,10 @@ def add_record(commands: Commands[CommandParser]) -> None:
         parser.add_argument(
             "--template", metavar="FILE", type=typed_file,
             help="write a workbook to fill in, with the names and what may be chosen; --from of a KIND reads it",
+        )  # fmt: skip
+        parser.add_argument(
+            "--site", metavar="ID", dest="site_of_template",
+            help="with --template: the people and masks of one site; of a KIND, see its own --help",
         )  # fmt: skip
         _of_agreement(parser)
         kinds = parser.add_subparsers(metavar="KIND", dest="kind", parser_class=CommandParser)

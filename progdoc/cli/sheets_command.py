@@ -17,12 +17,12 @@ __all__ = ["run_sheets"]
 
 def run_sheets(options: argparse.Namespace, checked: Checked, give: Callable[[bytes], bool]) -> int:
     """Write what is asked for; return the exit status. `give` gives out a single file."""
-    if checked.loaded.program is None:
+    if checked.judged is None:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
         return UNUSABLE
     if not options.csv:
-        return OK if give(sheets(checked, options.blank)) else UNUSABLE
-    placed = write_tables(options.out, tables(checked, options.blank))
+        return OK if give(sheets(checked, options.blank, options.site, options.roster)) else UNUSABLE
+    placed = write_tables(options.out, tables(checked, options.blank, options.site, options.roster))
     if isinstance(placed, list):
         return refused(placed)
     tell_interrupted(placed.left_by, placed.mended)

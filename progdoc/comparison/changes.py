@@ -7,10 +7,12 @@ edits that brought it about, or that time or other rules did.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from enum import IntEnum, StrEnum
 from typing import Any
+
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["Cause", "Change", "Comparison", "Danger", "Direction", "Kind", "Nature", "Side", "Topic"]
 __all__ += ["mirrored", "towards", "worst_first"]
@@ -140,6 +142,7 @@ class Comparison:
     files: tuple[Change, ...] = ()
     kept_up: tuple[Change, ...] = ()  # what time or other rules would have brought about, and was seen to
     is_read: bool = False  # whether the printed texts were compared too
+    site: str = ""  # the name of the one that it is about, beside the firm as a whole; "" where it is about all
     words_taken_out: int = 0
     words_put_in: int = 0
     words_moved: int = 0

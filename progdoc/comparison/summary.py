@@ -53,7 +53,7 @@ def document_of(
 
 def told_shortly(comparison: Comparison, names: Mapping[str, str]) -> Blocks:
     """Return the short of it as lines for a terminal."""
-    yield [Line(f"{label}  {_side(side)}", rest="     ") for label, side in _sides(comparison)]
+    yield [Line(f"{label}  {told}", rest="     ") for label, told in _head(comparison)]
     for part in summary_parts(comparison, names):
         heading = {"danger": f"DANGER  {part.heading}", "caution": f"CAUTION  {part.heading}"}.get(
             part.kind, part.heading
@@ -73,7 +73,7 @@ def summary_blocks(comparison: Comparison, names: Mapping[str, str], is_head: bo
     for part in parts:
         if part.is_notice:
             yield Notice(f"summary.{part.id}", part.kind or "note", tuple(_notice(part)))
-    rows = [Row(f"sides.{label.lower()}", (_cell(label), _cell(_side(side)))) for label, side in _sides(comparison)]
+    rows = [Row(f"sides.{label.lower()}", (_cell(label), _cell(told))) for label, told in _head(comparison)]
     if not is_head:
         told = (part for part in parts if not part.is_notice)
         rows += [Row(f"summary.{part.id}", (_cell(part.heading), _lines(part))) for part in told]
@@ -108,8 +108,10 @@ def _cell(text: str) -> Cell:
     return Cell((Text(text),))
 
 
-def _sides(comparison: Comparison) -> tuple[tuple[str, Side], tuple[str, Side]]:
-    return ("Old", comparison.old), ("New", comparison.new)
+def _head(comparison: Comparison) -> tuple[tuple[str, str], ...]:
+    """Return the two sides, and where it is about one site, which."""
+    about = (("Site", f"{comparison.site}, and the firm as a whole"),) if comparison.site else ()
+    return ("Old", _side(comparison.old)), ("New", _side(comparison.new)), *about
 
 
 def _side(side: Side) -> str:

@@ -7,7 +7,7 @@ stops here has missed no danger, only its details.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from progdoc.comparison.changes import Cause, Change, Comparison, Danger, Direction, Kind, Nature, Topic
 from progdoc.comparison.public_part import barred_and_free, barred_by_time
@@ -21,6 +21,7 @@ from progdoc.comparison.told_changes import (
     sentence,
     shortened,
 )
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["LIMITS", "Part", "summary_parts"]
 
@@ -332,6 +333,8 @@ def _words(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Part]:
     printed += ": see the redline"
     if not comparison.is_read:
         printed = "what became of the printed text, the redline shows (-o FOLDER)"
+    if comparison.site:
+        printed = "the text of the program, which is one for all sites, was not compared"
     lines += [f"In all: {_plural(facts, 'edit')} of fact; {printed}", LIMITS]
     yield Part("words", "", "The rest", tuple(lines))
 

@@ -7,15 +7,19 @@ Nothing here says that a program complies: the best news is that no gap was foun
 from __future__ import annotations
 
 import re
+from abc import abstractmethod
 from collections import Counter
-from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import field, replace
 from datetime import date
 from enum import StrEnum
+from itertools import repeat
+from operator import attrgetter
 from typing import NamedTuple
 
 from progdoc.core.barred import Barred, barred_words
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date
 from progdoc.core.questions import Question, public_questions
 from progdoc.core.said import said, said_as, said_join, said_plural, same
@@ -25,10 +29,13 @@ __all__ = [
     "Report",
     "RequirementStatus",
     "Status",
+    "StatusOfMany",
+    "StatusesOfMany",
     "accepted_count",
     "count_of",
     "dangers",
     "grouped",
+    "in_groups",
     "in_order",
     "is_accepted",
     "public_part",
@@ -36,9 +43,11 @@ __all__ = [
     "severity_counts",
     "summary_line",
     "summary_parts",
+    "unasked",
 ]
 
 _OF_SOMEBODY = re.compile(r"people\.").match
+_SUBJECT = attrgetter("subject")
 
 
 class Status(StrEnum):
@@ -66,6 +75,26 @@ class RequirementStatus(NamedTuple):
     def is_restricted(self) -> bool:
         """Whether the subject, and so probably the reason, names a person."""
         return any(map(_OF_SOMEBODY, self.subject))
+
+
+# How some subjects stand to one requirement, all of them alike: the row of the first, and each of them by its ids and
+# the place of its record. Evidence that lies in the record of the first lies at the same spot in that of each other.
+StatusOfMany = tuple[RequirementStatus, Sequence[tuple[tuple[str, ...], str]]]
+
+
+class StatusesOfMany(Collection[RequirementStatus]):
+    """How subjects stand to requirements, where most of them stand alike: none of it is kept for each."""
+
+    @abstractmethod
+    def alike(self) -> Iterator[StatusOfMany]:
+        """Yield each way to stand once, in the order of the first that stands so."""
+
+
+def in_groups(rows: Collection[RequirementStatus]) -> Iterator[StatusOfMany]:
+    """Yield rows with how many subjects each is of; rows that are kept one by one are of one."""
+    if isinstance(rows, StatusesOfMany):
+        return rows.alike()
+    return zip(rows, zip(zip(map(_SUBJECT, rows), repeat(""))), strict=True)  # each with the row of its one subject
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,9 +246,12 @@ _PEOPLE = re.compile(r"(?:tasks\[\d+\]\.)?people(?:\[\d+\])?")
 _INDEX = re.compile(r"\[\d+\]")  # which of the people it is
 
 
-def _merged(rows: list[RequirementStatus]) -> RequirementStatus:
+def _merged(groups: list[StatusOfMany]) -> RequirementStatus:
     """One row in place of several that name people: the worst status, and how many there are of each."""
-    found = Counter([row.status for row in rows])
+    found: Counter[Status] = Counter()
+    for row, subjects in groups:
+        found[row.status] += len(subjects)
+    rows = [row for row, _ in groups]
     counts = {status: found[status] for status in Status}
     told = said_join(
         (
@@ -234,7 +266,7 @@ def _merged(rows: list[RequirementStatus]) -> RequirementStatus:
         because=said_plural(
             "%(n)s record: %(told)s; the restricted report says whose",
             "%(n)s records: %(told)s; the restricted report says whose",
-            len(rows),
+            found.total(),
             told=told,
         ),
         subject=(),
@@ -280,10 +312,13 @@ def _struck(finding: Diagnostic, workers: Names) -> Diagnostic:
 
 def public_part(report: Report) -> Report:
     """Return the report without anything that names people; what was left out stays counted."""
-    by_code: dict[str, list[RequirementStatus]] = {}
+    by_code: dict[str, list[StatusOfMany]] = {}
     of_all: list[RequirementStatus] = []
-    for row in report.requirements:
-        (by_code.setdefault(row.code, []) if row.is_restricted else of_all).append(row)
+    for group in in_groups(report.requirements):
+        if group[0].is_restricted:
+            by_code.setdefault(group[0].code, []).append(group)
+        else:
+            of_all.append(group[0])
     questions, withheld = public_questions(report.questions)
     return replace(
         report,
@@ -291,7 +326,7 @@ def public_part(report: Report) -> Report:
         withheld_questions=report.withheld_questions + withheld,
         findings=tuple(_without_names(f, report.workers) for f in report.findings if _is_told(f)),
         withheld=report.withheld + tuple(f for f in report.findings if not _is_told(f)),
-        requirements=(*of_all, *(_merged(rows) for rows in by_code.values())),
+        requirements=(*of_all, *map(_merged, by_code.values())),
         is_public=True,
     )
 
@@ -312,6 +347,13 @@ def _missing(report: Report, scope: Scope) -> int:
         and not set(question.settles) <= set(report.first_codes)
         for question in report.questions + report.withheld_questions
     )
+
+
+def unasked(report: Report) -> list[Diagnostic]:
+    """Return the open findings that no question settles, advice aside: they are mended elsewhere, such as in a look."""
+    settled = {code for question in report.questions + report.withheld_questions for code in question.settles}
+    grave = (Severity.REQUIRED, Severity.CAUTION)
+    return [one for one in _open(report) if one.severity in grave and one.code not in {*settled, *report.first_codes}]
 
 
 def summary_line(report: Report) -> str:
@@ -355,6 +397,15 @@ def summary_parts(report: Report) -> tuple[str, list[str]]:
                 program,
             )
         )
+    beside = [one for one in unasked(report) if one.severity is Severity.REQUIRED]
+    if beside:
+        parts.append(
+            said_plural(
+                "%(n)s required gap that no answer settles",
+                "%(n)s required gaps that no answer settles",
+                len(beside),
+            )
+        )
     if records:
         parts.append(
             said_plural(
@@ -365,7 +416,7 @@ def summary_parts(report: Report) -> tuple[str, list[str]]:
         )
     parts += [said_plural("%(n)s caution", "%(n)s cautions", cautions)] if cautions else []
     parts += [said_plural("%(n)s suggestion", "%(n)s suggestions", advice)] if advice else []
-    if first or invalid or program or (is_shut and not records):
+    if first or invalid or program or beside or (is_shut and not records):
         return said("Not ready"), parts
     if records or report.barred:
         return said("No required gap found in the program itself, but not everybody may start"), parts

@@ -36,7 +36,7 @@ from progdoc.desk.guard import ATTACH, Door, by_address, guarded
 from progdoc.desk.open_pages import HERE, OpenPages
 from progdoc.desk.papers import Papers
 from progdoc.desk.session import Sitting
-from progdoc.desk.shown import Shown, address_of
+from progdoc.desk.shown import Shown, address_of, site_of
 from progdoc.desk.spoken import in_its_language
 
 __all__ = ["desk_application"]
@@ -147,18 +147,21 @@ class _Desk:
         checked = await self._shown.understood()
         if isinstance(checked, Response):
             return checked
-        return self._shown.page("work.html.j2", checked, tasks=tuple(map(list, selection_lines(checked))))
+        site = site_of(request, checked)
+        told = tuple(map(list, selection_lines(checked, site=site)))
+        return self._shown.page("work.html.j2", checked, tasks=told, site=site, page="/work")
 
     async def due(self, request: Request) -> Response:
         """What falls due, with the question that records it."""
         checked = await self._shown.understood()
         if isinstance(checked, Response):
             return checked
-        outlook = due(checked)
+        site = site_of(request, checked)
+        outlook = due(checked, site=site)
         asked = {
             item.path: question_at(checked, item.path) for item in (*outlook.overdue, *outlook.soon, *outlook.later)
         }
-        return self._shown.page("due.html.j2", checked, outlook=outlook, asked=asked)
+        return self._shown.page("due.html.j2", checked, outlook=outlook, asked=asked, site=site, page="/due")
 
     # ---- what is done -----------------------------------------------------------------------------------
 

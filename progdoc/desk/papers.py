@@ -10,12 +10,13 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
-from progdoc.app.build import build
+from progdoc.app.build import build, build_files
 from progdoc.app.check import Checked
 from progdoc.app.disk.issued_folder import Issued
+from progdoc.app.manifest import whole
 from progdoc.app.question_forms import question_at
 from progdoc.core.diagnostics import Diagnostic, worst_first
-from progdoc.desk.shown import HTML, SHOWN_ONLY, Shown
+from progdoc.desk.shown import HTML, SHOWN_ONLY, Shown, site_of
 
 __all__ = ["Papers"]
 
@@ -52,8 +53,10 @@ class Papers:
             return checked
         ending = name.rpartition(".")[2]
         if name == _SET:
-            made = await run_in_threadpool(build, checked)
-            return Response(_zipped(made), media_type="application/zip", headers=_kept_as(f"{_stem(checked)}.zip"))
+            site = site_of(request, checked)
+            made = await run_in_threadpool(lambda: {n: whole(one) for n, one in build_files(checked, site=site)})
+            stem = f"{_stem(checked)}-{site}" if site else _stem(checked)
+            return Response(_zipped(made), media_type="application/zip", headers=_kept_as(f"{stem}.zip"))
         is_of_program = name.startswith(("program.", "annex."))
         made = await run_in_threadpool(build, checked, (ending,) if is_of_program and ending in _TYPES else ())
         if name not in made or ending not in _TYPES:

@@ -28,7 +28,7 @@ from progdoc.desk.guard import Door, form_token, is_of_form
 from progdoc.desk.session import Sitting
 from progdoc.desk.spoken import spoken
 
-__all__ = ["HTML", "SHOWN_ONLY", "Shown", "address_of", "fixed_words"]
+__all__ = ["HTML", "SHOWN_ONLY", "Shown", "address_of", "fixed_words", "site_of"]
 
 HTML = "text/html; charset=utf-8"
 
@@ -109,6 +109,7 @@ class Shown:
             "danger": [barred_words(one, checked.report.names) for one in checked.report.barred],
             "summary": summary_line(checked.report),
             "last": self.sitting.done[-1].told if self.sitting.done else "",
+            "sites": program.organisation.sites if program and len(program.organisation.sites) > 1 else (),
             "firm": (program.organisation.name or "") if program else "",
             "name": checked.loaded.description.name,
             "news": None,
@@ -144,6 +145,14 @@ class Shown:
     def faults(self) -> Mapping[Any, Any]:
         """What answers faults, as Starlette takes it."""
         return {Exception: self.failed, HTTPException: self.missed}
+
+
+def site_of(request: Request, checked: Checked) -> str | None:
+    """Return the site that an address asks for; none where it names no site of the description."""
+    asked = request.query_params.get("site")
+    program = checked.loaded.program
+    known = {site.id for site in program.organisation.sites} if program else set()
+    return asked if asked in known else None
 
 
 def address_of(question: Question) -> str:

@@ -10,7 +10,7 @@ import difflib
 import types
 import typing
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from enum import StrEnum
 from typing import Any
 
@@ -18,6 +18,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.unread import Unread
 from progdoc.model.description.ids import reference_faults
 from progdoc.model.description.program import Program
@@ -26,9 +27,19 @@ from progdoc.model.migrate import FORMAT, migrated
 from progdoc.model.people_table.former_people import with_former_people
 from progdoc.model.people_table.people_tables import tables_named_in, with_people_of_tables
 from progdoc.model.private_faults import guarded, is_of_people
-from progdoc.model.yaml.yaml_reader import Description, is_description, read_description
+from progdoc.model.yaml.yaml_reader import Description, is_description, let_go, read_description, with_packed_lists
 
-__all__ = ["FORMAT", "MODEL_FAULTS", "Beside", "Loaded", "load", "named_beside", "parsed", "understood"]
+__all__ = [
+    "FORMAT",
+    "MODEL_FAULTS",
+    "Beside",
+    "Loaded",
+    "load",
+    "look_named_in",
+    "named_beside",
+    "parsed",
+    "understood",
+]
 
 _MOST_OF_A_TABLE = 50
 
@@ -102,9 +113,14 @@ def named_beside(description: Description) -> Beside:
     entries = listed if isinstance(listed, list) else []
     files = [entry.get("file") for entry in entries if isinstance(entry, dict)]
     attachments = tuple(file.strip() for file in files if isinstance(file, str))
+    return Beside(tables_named_in(description), attachments, look_named_in(description))
+
+
+def look_named_in(description: Description) -> str:
+    """Return the folder of the firm's own look, "" where none is named."""
     program = description.values.get("program")
     look = program.get("look") if isinstance(program, dict) else None
-    return Beside(tables_named_in(description), attachments, look.strip() if isinstance(look, str) else "")
+    return look.strip() if isinstance(look, str) else ""
 
 
 def understood(description: Description, files: Mapping[str, bytes | Unread]) -> Loaded:
@@ -121,9 +137,10 @@ def understood(description: Description, files: Mapping[str, bytes | Unread]) ->
         for path in without_day
     ]  # fmt: skip
     found += _format_faults(description)
+    description = with_packed_lists(description)
     program = None
     try:
-        program = Program.model_validate(description.values)
+        program = Program.model_validate(dict(description.values))
     except ValidationError as error:
         if description.is_complete or description.values:
             found += _few_of_each_table(_translated(error, description), description)
@@ -142,7 +159,11 @@ def understood(description: Description, files: Mapping[str, bytes | Unread]) ->
             for path in places_of_health_answers(program)
         ]  # fmt: skip
     is_understood = all(fault.severity is not Severity.INVALID for fault in found)
-    return Loaded(program if is_understood else None, description, tuple(map(guarded, found)), files)
+    if not is_understood:
+        program = None
+    elif program is not None:
+        description = let_go(description)
+    return Loaded(program, description, tuple(map(guarded, found)), files)
 
 
 def _few_of_each_table(found: list[Diagnostic], description: Description) -> list[Diagnostic]:

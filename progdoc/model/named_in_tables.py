@@ -18,7 +18,7 @@ from progdoc.core.unread import Unread
 from progdoc.model.people_table.column_map import NOT_USED, SheetMap, column_map, same_heading
 from progdoc.model.people_table.csv_text import CsvCell, TableError, decoded_table, rows_of, separator_of
 from progdoc.model.people_table.heading_words import HEADINGS, heading, proposed
-from progdoc.model.people_table.people_columns import LISTS, RowKind, columns_of
+from progdoc.model.people_table.people_columns import DEVICES, LISTS, RowKind, columns_of
 from progdoc.model.people_table.sheet import Sheet, SheetRow
 from progdoc.model.people_table.workbook import sheets_up_to_damage, texts_of_workbook
 from progdoc.model.yaml.yaml_file import text_of
@@ -90,7 +90,7 @@ def _rows_of_csv(data: bytes) -> list[SheetRow]:
 
 
 def _of_sheet(sheet: Sheet, confirmed: SheetMap | None) -> Told:
-    if RowKind.UNITS in (confirmed.rows if confirmed else None, "-".join(sheet.name.lower().split())):
+    if {*DEVICES}.intersection((confirmed.rows if confirmed else None, "-".join(sheet.name.lower().split()))):
         return  # there an id is a mask's
     meant = [[_meaning(cell.text, confirmed) for cell in row] for row in sheet.rows[:_TITLE_ROWS]]
     at = next((i for i, heads in enumerate(meant) if {"id", "name"} & {*heads}), None)

@@ -7,7 +7,7 @@ these come the reasons why a mask does not protect there. What is not known bars
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import cached_property
 
@@ -21,6 +21,7 @@ from progdoc.rules.evaluate import Duties, duties, verdicts_on
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import fit_rules
 from progdoc.rules.judged.assignment_results import Assignment, Bar, Choice, Roster
+from progdoc.rules.judged.every_verdict import EveryVerdict
 from progdoc.rules.judged.mask_results import Selection
 from progdoc.rules.lookup.facepieces import is_tight_fitting
 from progdoc.rules.reasons import Reason
@@ -35,17 +36,34 @@ _OF_THE_NAMED = ("PRG-004",)  # says of somebody that they work at a task
 
 
 def roster(
-    facts: Facts, in_force: tuple[Requirement, ...], verdicts: Iterable[Verdict], selection: Selection
+    facts: Facts,
+    in_force: tuple[Requirement, ...],
+    verdicts: EveryVerdict,
+    selection: Selection,
+    of_groups: Mapping[Facts, Selection],
 ) -> Roster:
-    """Return who may do which task, by the requirements of their records and the masks as they were judged."""
-    tasks = (task for _, task in facts.our_tasks)
-    worn = tuple(t for t in tasks if _has_to_do_with_masks(facts, t))
+    """Return who may do which task, by the requirements of their records and the masks as they were judged.
+
+    Parameters
+    ----------
+    of_groups
+        The masks as they were judged for groups of people whom policies bind apart, by what is in force for them.
+    """
+    everybody = {facts: None, **dict.fromkeys(facts.by_group.values())}
+    ours = tuple(task for _, task in facts.our_tasks)
+    worn = {own: {task.id: task for task in ours if _has_to_do_with_masks(own, task)} for own in everybody}
     named: dict[str, tuple[Task, ...]] = {}
-    for task in worn:
-        for person in dict.fromkeys(task.people):
-            named[person] = (*named.get(person, ()), task)
-    people = tuple(person for _, person in facts.present)
-    return Roster(people, worn, named, _Judge(facts, in_force, verdicts, selection).assignment)
+    for person, tasks in facts.tasks_by_person.items():
+        masked = worn[facts.of(facts.people[person][1])]
+        if found := {task.id: task for _, task in tasks if task.id in masked}:
+            named[person] = tuple(found.values())
+    return Roster(
+        tuple(person for _, person in facts.present),
+        tuple(task for task in ours if any(task.id in masked for masked in worn.values())),
+        {"": tuple(worn[facts].values())} | {group: tuple(worn[own].values()) for group, own in facts.by_group.items()},
+        named,
+        _Judge(facts, in_force, verdicts, {**dict.fromkeys(everybody, selection), **of_groups}).assignment,
+    )
 
 
 def _has_to_do_with_masks(facts: Facts, task: Task) -> bool:
@@ -58,13 +76,21 @@ class _Judge:
     """Holds a person and a task against what binds their records."""
 
     def __init__(
-        self, facts: Facts, in_force: tuple[Requirement, ...], verdicts: Iterable[Verdict], selection: Selection
+        self,
+        facts: Facts,
+        in_force: tuple[Requirement, ...],
+        verdicts: EveryVerdict,
+        selections: Mapping[Facts, Selection],
     ) -> None:
         self.facts = facts
         self._verdicts = verdicts
-        self._of_masks = {key: _as_bars(found.bars) for key, found in selection.masks.items()}
+        self._of_masks = {
+            own: {key: _as_bars(found.bars) for key, found in selection.masks.items()}
+            for own, selection in selections.items()
+        }
         self._of_places = {
-            name: _as_bars((*escape.bars, *selection.entry.get(name, ()))) for name, escape in selection.escape.items()
+            own: {name: _as_bars((*way.bars, *selection.entry.get(name, ()))) for name, way in selection.escape.items()}
+            for own, selection in selections.items()
         }
         binding = [r for r in in_force if r.bars == "person"]
         self._of_wearers = duties(r for r in binding if r.per == "wearer")
@@ -72,8 +98,24 @@ class _Judge:
         self._of_worn_masks = duties(r for r in binding if r.per == "worn-mask")
 
     @cached_property
-    def _in_all(self) -> dict[str, tuple[Subject, list[Bar]]]:
-        return _bars_in_all(self._verdicts)
+    def _in_all(self) -> dict[str, Subject]:
+        """People, and them in a mask, by place, as they were judged in all of their tasks."""
+        kinds = dict.fromkeys(one.per for one in self._verdicts.requirements if one.bars == "person")
+        found: dict[str, Subject] = {}
+        for kind in kinds:
+            for subject in self._verdicts.by_kind[kind].subjects:
+                found.setdefault(subject.path, subject)
+        return found
+
+    @cached_property
+    def _bars_in_all(self) -> dict[str, tuple[Bar, ...]]:
+        """What bars them in all of their tasks, by the same places: nothing of most."""
+        found: dict[str, tuple[Bar, ...]] = {}
+        for verdict in self._verdicts.open:
+            if verdict.requirement.bars == "person":
+                path = verdict.subject.path
+                found[path] = (*found.get(path, ()), *_bars_in(verdict))
+        return found
 
     @cached_property
     def _named(self) -> dict[str, frozenset[str]]:
@@ -94,7 +136,7 @@ class _Judge:
         return found
 
     def _judged(self, person: Person, task: Task) -> Assignment:
-        required = self.facts.is_worn(task) or task.use is None
+        required = self.facts.of(person).is_worn(task) or task.use is None
         allowed = {use.mask for use in task.masks}
         choices = tuple(self._choice(person, task, i) for i, m in enumerate(person.masks) if m.mask in allowed)
         choices += () if required else tuple(self._taken(person, task))
@@ -116,7 +158,7 @@ class _Judge:
 
     def _of_escape(self, person: Person, task: Task) -> Iterator[Bar]:
         """Yield why a person can't count on getting out; nobody works in such air, with a mask or without one."""
-        yield from self._of_places[task.id]
+        yield from self._of_places[self.facts.of(person)][task.id]
         masks = usable_escape_masks(self.facts, task)
         if not masks or any(is_tight_fitting(mask) is False for mask in masks):
             return
@@ -142,13 +184,14 @@ class _Judge:
         ids = (f"masks.{mask.id}",)
         own = self._bars(person, ids, task, self._of_wearers, "")
         worn = self._bars(person, ids, task, self._of_worn_masks, f".masks[{index}]")
-        fit = fit_state(person, issued, fit_rules(self.facts.rules, mask, (task,)), self.facts.as_of)
+        against = self._of_masks[self.facts.of(person)].get((task.id, mask.id), ())
+        fit = fit_state(person, issued, fit_rules(self.facts.of(person).rules, mask, (task,)), self.facts.as_of)
         return Choice(
             mask=mask.id,
             label=label_in(task, mask),
             size=issued.size or "",
             fit_tested_until=fit.due if fit.state in ("ok", "overdue") else None,
-            bars=tuple(sorted({*own, *worn, *self._of_masks.get((task.id, mask.id), ())})),
+            bars=tuple(sorted({*own, *worn, *against})),
         )
 
     def _taken(self, person: Person, task: Task) -> Iterator[Choice]:
@@ -158,7 +201,7 @@ class _Judge:
             _, mask = self.facts.masks[use.mask]
             if mask.facepiece is Facepiece.FILTERING_FACEPIECE and mask.id not in issued:
                 own = self._bars(person, (f"masks.{mask.id}",), task, self._of_wearers, "")
-                bars = sorted({*own, *self._of_masks.get((task.id, mask.id), ())})
+                bars = sorted({*own, *self._of_masks[self.facts.of(person)].get((task.id, mask.id), ())})
                 yield Choice(mask.id, label_in(task, mask), "", None, tuple(bars))
 
     def _bars(self, person: Person, masks: tuple[str, ...], task: Task, asked: Duties, place: str) -> tuple[Bar, ...]:
@@ -168,20 +211,11 @@ class _Judge:
             [label_of(person), *(label_of(self.facts.masks[m.partition(".")[2]][1]) for m in masks)], ", "
         )
         subject = Subject("in-task", ids, path, label if place else label_of(person))
-        whole, bars = self._in_all.get(path, (None, ()))
+        whole = self._in_all.get(path)
         if whole and self.facts.relevant_to(whole) == self.facts.relevant_to(subject):
-            return tuple(bars)  # one task and one mask: that was judged with all of their work
-        return tuple(bar for verdict in verdicts_on(self.facts, asked, subject) for bar in _bars_in(verdict))
-
-
-def _bars_in_all(verdicts: Iterable[Verdict]) -> dict[str, tuple[Subject, list[Bar]]]:
-    """Return by place what bars people, and them in a mask, as they were judged in all of their tasks."""
-    found: dict[str, tuple[Subject, list[Bar]]] = {}
-    for verdict in verdicts:
-        if verdict.requirement.bars == "person":
-            _, bars = found.setdefault(verdict.subject.path, (verdict.subject, []))
-            bars.extend(_bars_in(verdict))
-    return found
+            return self._bars_in_all.get(path, ())  # one task and one mask: that was judged with all of their work
+        own = self.facts.of(person)
+        return tuple(bar for verdict in verdicts_on(own, asked, subject) for bar in _bars_in(verdict))
 
 
 def _bars_in(verdict: Verdict) -> Iterator[Bar]:

@@ -5,13 +5,12 @@ It reads what the selection and the roster say, and judges nothing itself: whate
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 
 from progdoc.core.barred import Barred, Why
-from progdoc.core.report import Status
 from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.assignment_results import Assignment, Roster
-from progdoc.rules.judged.mask_results import Selection
+from progdoc.rules.judged.mask_results import OfGroup, Selection
 from progdoc.rules.requirement import Verdict
 
 __all__ = ["barred_people", "barred_work", "barring_codes"]
@@ -42,7 +41,12 @@ def barring_codes(selection: Selection) -> frozenset[str]:
     return frozenset(reason.code for reasons in (*bars, *selection.entry.values()) for reason in reasons if reason.code)
 
 
-def barred_people(roster: Roster, barred: Iterable[Barred], verdicts: Iterable[Verdict]) -> tuple[Barred, ...]:
+def barred_people(
+    roster: Roster,
+    barred: Iterable[Barred],
+    still_open: Iterable[Verdict],
+    for_groups: Mapping[str, Iterable[OfGroup]],
+) -> tuple[Barred, ...]:
     """Return how many of those whom a task names may not do it, where others may: what is on record keeps them.
 
     Whoever has nothing open on record and a mask that nobody may be kept from is not held against the task again: the
@@ -52,13 +56,18 @@ def barred_people(roster: Roster, barred: Iterable[Barred], verdicts: Iterable[V
     of_masks = {one.task: set(one.masks) for one in barred if one.why is Why.MASKS}
     good = {task.id: {use.mask for use in task.masks} - of_masks.get(task.id, set()) for task in roster.tasks}
     left = {task.id for task in roster.tasks if task.id not in shut and (good[task.id] or not task.masks)}
-    open_to = frozenset(_with_open_records(verdicts))
+    kept_from: dict[tuple[str, str | None], set[str]] = {}  # by task and group, masks that do for others alone
+    for task_id, those in for_groups.items():
+        for one in those:
+            kept_from |= {(task_id, group): {worn.mask.id for worn in one.barred} for group in one.groups}
+    open_to = frozenset(_with_open_records(still_open))
     counted: dict[str, list[Why | None]] = {}
     for person in roster.people:
         masks = {issued.mask for issued in person.masks}
         for task in roster.named.get(person.id, ()):
             if task.id in left:
-                is_clear = person.id not in open_to and bool(masks & good[task.id]) and not task.escape_masks
+                fit = (masks & good[task.id]) - kept_from.get((task.id, person.group), set())
+                is_clear = person.id not in open_to and bool(fit) and not task.escape_masks
                 why = None if is_clear else _kept_from(roster.assignment(person, task), good[task.id])
                 counted.setdefault(task.id, []).append(why)
     return tuple(
@@ -78,8 +87,8 @@ def _kept_from(one: Assignment, good: Collection[str]) -> Why | None:
     return Why.CHOICE if is_offered and not one.good else None
 
 
-def _with_open_records(verdicts: Iterable[Verdict]) -> Iterator[str]:
+def _with_open_records(still_open: Iterable[Verdict]) -> Iterator[str]:
     """Yield the ids of people of whom something is open that bars them from some work."""
-    for verdict in verdicts:
-        if verdict.requirement.bars == "person" and verdict.status in (Status.GAP, Status.UNDETERMINED):
+    for verdict in still_open:
+        if verdict.requirement.bars == "person":
             yield verdict.subject.ids[0].partition(".")[2]

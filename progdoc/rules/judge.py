@@ -14,10 +14,12 @@ from progdoc.rules.borrowed_values import borrowed_values
 from progdoc.rules.cartridge_life.schedules import service_lives
 from progdoc.rules.due.falling_due import due_outlook
 from progdoc.rules.due.old_evidence import old_evidence
-from progdoc.rules.evaluate import evaluate, findings, still_open
+from progdoc.rules.evaluate import evaluate, findings
 from progdoc.rules.facts import Facts
+from progdoc.rules.facts_of_groups import tell_groups_apart
+from progdoc.rules.group_verdicts import for_groups, of_groups, with_groups
 from progdoc.rules.in_force.left_on import as_left_on
-from progdoc.rules.in_force.policy_reach import as_bound_on
+from progdoc.rules.in_force.policy_reach import in_force_on, of_whole_crews, serving_anybody
 from progdoc.rules.in_force.rule_reach import as_presumed
 from progdoc.rules.in_force.rule_set import rule_set
 from progdoc.rules.in_force.states_of_work import binds_in
@@ -62,18 +64,23 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     everybody = (*in_force, *(one for r in in_force for one in r.in_states if binds_in(one.state, program, ())))
     program, adopted = with_adopted(program, everybody)
     adopted = replace(adopted, places={**adopted.places, **filled, **presumed})
-    rules = rule_set(catalogue.law_on(as_of), as_bound_on(program, as_of))
-    selection = select(rules, as_of)
+    standing, law = in_force_on(program, as_of), catalogue.law_on(as_of)
+    rules, of_crews = rule_set(law, serving_anybody(standing)), rule_set(law, of_whole_crews(standing))
+    selection = select(of_crews, as_of)
     known = {requirement.code: requirement for requirement in (*catalogue.requirements, *in_force)}
     facts = Facts(rules, loaded.locate, as_of, selection, adopted, frozenset(known), refused)
+    facts.rules_of_crews = of_crews
+    tell_groups_apart(facts, standing)
     verdicts = evaluate(facts, in_force)
-    is_open = still_open(verdicts)
-    found = (*loaded.diagnostics, *findings(facts, is_open))
-    selection = with_filters(facts, is_open, in_force)
-    people = roster(facts, in_force, verdicts, selection)
+    found_for, views = of_groups(facts, in_force)
+    selection = views[facts] if views else with_filters(facts, verdicts.open, in_force)
+    people = roster(facts, in_force, verdicts, selection, views)
+    verdicts = with_groups(facts, in_force, verdicts, found_for, views) if found_for else verdicts
+    found = (*loaded.diagnostics, *findings(facts, verdicts.open))
+    apart = for_groups(facts, selection, views)
     barring = barring_codes(selection)
     barred = barred_work(selection, (task for _, task in facts.our_tasks))
-    return Judged(
+    judged = Judged(
         index=Index(program),
         adopted=frozenset(adopted.places),
         as_of=as_of,
@@ -86,10 +93,11 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         agent_standards=agent_standards(),
         verdicts=verdicts,
         findings=found,
-        questions=questions_about(facts, is_open, found, question_list(), barring),
+        questions=questions_about(facts, verdicts.open, found, question_list(), barring),
         open_texts=frozenset(path for path, _ in facts.empty_texts),
         program_facts=program_facts(facts),
         selection=selection,
+        for_groups=apart,
         cartridge_changes=facts.cartridge_changes,
         service_lives=service_lives(facts.cartridge_changes),
         loose_fitting=loose_fitting(facts),
@@ -101,13 +109,15 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         old_evidence=old_evidence(facts),
         figures=printed_figures(facts),
         roster=people,
-        barred=(*barred, *barred_people(people, barred, verdicts)),
+        barred=(*barred, *barred_people(people, barred, verdicts.open, apart)),
         barring=barring,
         responsibilities=responsibilities(program, frozenset(filled)),
         emergencies_at=emergencies_at(facts),
         calendar=calendar_days(facts),
         due=due_outlook(facts),
         records_of=person_records(facts),
-        borrowed=borrowed_values(selection, facts.cartridge_changes.values(), catalogue.confirmed),
+        borrowed=borrowed_values(selection, facts.cartridge_changes.values(), catalogue.confirmed_on(as_of)),
         classes_for=lambda task: classes_for(program, selection.air[task]),
     )
+    facts.forget_texts()
+    return judged

@@ -9,7 +9,8 @@ from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task, Use
 from progdoc.rules.facts import Facts
-from progdoc.rules.in_force.figures import pass_level
+from progdoc.rules.in_force.figures import pass_level, pass_level_name
+from progdoc.rules.in_force.rule_set import policies_that_tighten
 from progdoc.rules.judged.air_results import TaskAir
 from progdoc.rules.judged.published import FitProtocol
 from progdoc.rules.judged.record_results import NamedProtocol, ParticleFilter, TestedMask
@@ -127,8 +128,14 @@ def _worn_or_kept(facts: Facts) -> tuple[Mask, ...]:
 
 def _tested(facts: Facts, masks: Iterable[Mask], protocol: FitProtocol) -> tuple[TestedMask, ...]:
     """Return the masks that a protocol may test: every kind that it names seals to the face."""
-    return tuple(
-        TestedMask(mask, pass_level(facts.rules, mask, facts.tasks_around(mask)))
-        for mask in masks
-        if mask.facepiece in protocol.facepieces
-    )
+    return tuple(_tested_mask(facts, mask) for mask in masks if mask.facepiece in protocol.facepieces)
+
+
+def _tested_mask(facts: Facts, mask: Mask) -> TestedMask:
+    """Return a mask with what passes wherever it is worn, whoever wears it, and the policies that ask some for more."""
+    tasks = facts.tasks_around(mask)
+    required = [task for task in tasks if facts.is_worn(task)] or tasks  # of choice nobody has to be tested
+    levels = [pass_level(facts.rules_of_crews, mask, (task,)) for task in required]
+    usual = min(levels, key=lambda level: level.number) if levels else pass_level(facts.rules, mask, ())
+    asking = policies_that_tighten(facts.rules, pass_level_name(mask), tasks, (mask,))
+    return TestedMask(mask, usual, tuple(one for one in asking if one[1].number > usual.number))

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import Person
 from progdoc.rules.facts import Facts
-from progdoc.rules.in_force.figures import hair_rule
-from progdoc.rules.in_force.rule_set import policies_that_tighten, strictest
+from progdoc.rules.in_force.figures import hair_rule, standby_persons
+from progdoc.rules.in_force.rule_set import policies_that_tighten, rule_set, strictest
 from progdoc.rules.in_force.states_of_work import binds_in
 from progdoc.rules.judged.figure_results import InForce, PrintedFigures
-from progdoc.rules.policy.policy_scope import masks_meant
+from progdoc.rules.policy.policy_scope import masks_meant, reach_of
 
 __all__ = ["printed_figures"]
 
@@ -19,16 +20,28 @@ def printed_figures(facts: Facts) -> PrintedFigures:
     ours = tuple(task for _, task in facts.our_tasks)
     meant = {name: masks_meant(facts, rule) for name, rule in rules.law.values.items()}
     found = {name: strictest(rules, name, ours, masks) for name, masks in meant.items()}
+    tightened = {name: tuple(policies_that_tighten(rules, name, ours, masks)) for name, masks in meant.items()}
+    for_all = {name: _for_all(facts, name, masks) if tightened[name] else found[name] for name, masks in meant.items()}
     hair = {person.id: _hair_rule(facts, person) for _, person in facts.people.values()}
     return PrintedFigures(
         law=rules.law,
         in_force={name: figure for name, figure in found.items() if figure is not None},
-        tightened={name: tuple(policies_that_tighten(rules, name, ours, masks)) for name, masks in meant.items()},
+        tightened=tightened,
+        for_all={name: figure for name, figure in for_all.items() if figure is not None},
+        standby={task.id: standby_persons(facts.rules_of_crews, task) for task in ours},
         hair_rules={person: rule for person, rule in hair.items() if rule is not None},
         of_states=tuple(value for value in rules.law.of_states if binds_in(value.state, rules.program, ours)),
     )
 
 
+def _for_all(facts: Facts, name: str, masks: tuple[Mask, ...] | None) -> InForce | None:
+    """Return what is in force of a figure for all it is about, without policies for some of it alone."""
+    rules, rule = facts.rules, facts.rules.law[name]
+    policies = tuple(policy for policy in rules.program.policies if reach_of(facts, policy, rule).is_whole)
+    of_all = rule_set(rules.law, rules.program.model_copy(update={"policies": policies}))
+    return strictest(of_all, name, [task for _, task in facts.our_tasks], masks)
+
+
 def _hair_rule(facts: Facts, person: Person) -> InForce | None:
     tasks = [task for _, task in facts.tasks_by_person.get(person.id, ())]
-    return hair_rule(facts.rules, tasks, [facts.masks[issued.mask][1] for issued in person.masks])
+    return hair_rule(facts.of(person).rules, tasks, [facts.masks[issued.mask][1] for issued in person.masks])

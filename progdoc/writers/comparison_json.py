@@ -17,6 +17,7 @@ def comparison_json(comparison: Comparison) -> bytes:
     value = {
         "format": FORMAT,
         "on": comparison.on.isoformat(),
+        "site": comparison.site,
         "old": _side(comparison.old),
         "new": _side(comparison.new),
         "changed": not comparison.is_empty,

@@ -10,7 +10,7 @@ from progdoc.core.numbers import counted, long_date
 from progdoc.rules.judged.due_results import Outlook, OutlookItem
 from progdoc.writers.csv_table import csv_bytes
 
-__all__ = ["FORMAT", "due_csv", "due_json", "due_lines"]
+__all__ = ["FORMAT", "due_csv", "due_json", "due_lines", "due_rows"]
 
 FORMAT = "progdoc-due/1"
 _COLUMNS = ("state", "due", "kind", "what", "on_record", "asked_by", "id", "as_of")
@@ -72,7 +72,13 @@ def due_json(outlook: Outlook) -> str:
 
 def due_csv(outlook: Outlook) -> bytes:
     """Return everything that falls due, in the order in which to do it."""
-    rows = (
+    return csv_bytes(due_rows(outlook))
+
+
+def due_rows(outlook: Outlook) -> Iterator[tuple[str, ...]]:
+    """Yield the headings, then a row for each thing that falls due."""
+    yield _COLUMNS
+    yield from (
         (
             item.state,
             item.due.isoformat() if item.due else "",
@@ -85,4 +91,3 @@ def due_csv(outlook: Outlook) -> bytes:
         )
         for item in outlook.items
     )
-    return csv_bytes([_COLUMNS, *rows])

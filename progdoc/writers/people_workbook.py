@@ -6,7 +6,7 @@ here names workers.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 
 from progdoc.model.description.program import Program
 from progdoc.model.people_table.people_columns import LISTS, RowKind, columns_of
@@ -19,9 +19,17 @@ __all__ = ["people_tables", "people_workbook", "template_workbook"]
 _NUMBERS = ("factor", "fit_factor")
 
 
-def people_workbook(program: Program) -> bytes:
-    """Return a workbook with all that is on record of the people and the single masks."""
-    return workbook_bytes(_sheets(program, written_rows), LISTS)
+def people_workbook(program: Program, reports: Mapping[str, Iterable[tuple[str, ...]]] | None = None) -> bytes:
+    """Return a workbook with all that is on record of the people and the single masks.
+
+    Parameters
+    ----------
+    reports
+        Tables that stand behind it, by the names of their sheets, the headings first: who may do what, what falls due.
+        They are only told, and nobody reads them back.
+    """
+    told = [BookSheet(name, tuple(map(BookColumn, head)), rows) for name, (head, *rows) in (reports or {}).items()]
+    return workbook_bytes([*_sheets(program, written_rows), *told], LISTS)
 
 
 def template_workbook(program: Program) -> bytes:
@@ -40,7 +48,8 @@ def people_tables(program: Program, is_blank: bool = False) -> dict[str, bytes]:
 
 
 def _sheets(program: Program, rows_of: Callable[[Program, RowKind], list[list[CellValue]]]) -> list[BookSheet]:
-    kinds = [rows for rows in RowKind if rows is not RowKind.UNITS or any(mask.units for mask in program.masks)]
+    kept = {RowKind.UNITS: any(mask.units for mask in program.masks), RowKind.CYLINDERS: bool(program.cylinders)}
+    kinds = [rows for rows in RowKind if kept.get(rows, True)]
     columns = {rows: tuple(_column(rows, name, program) for name in written_columns(rows)) for rows in kinds}
     return [BookSheet(rows.value, columns[rows], rows_of(program, rows)) for rows in kinds]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
@@ -9,6 +10,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
 from examples import examples
 from hypothesis import given
@@ -19,10 +21,14 @@ from progdoc.app.disk.description_files import load_path
 from progdoc.app.disk.recorded_description import PutBack, put_back
 from progdoc.app.event_kinds import KINDS, OPTIONS
 from progdoc.app.record import Recorded, record, recorded_lines
-from progdoc.app.record_events import Event
+from progdoc.app.record_events import _KEYS, _OF_PEOPLE, _OF_UNITS, Event
 from progdoc.app.recorded_table import Row, events_of, rows_in, said_in_turn
 from progdoc.core.diagnostics import Diagnostic
-from progdoc.model.description.people import MedicalLimit, ReevaluateWhen
+from progdoc.model.description.devices import Unit
+from progdoc.model.description.entries import fields_of, shape_of
+from progdoc.model.description.oversight import Evaluation
+from progdoc.model.description.people import MedicalLimit, Person, ReevaluateWhen
+from progdoc.model.description.upkeep import Cleaning, FilterChanges
 from progdoc.model.load import load
 from progdoc.writers.people_workbook import people_tables
 from progdoc.writers.xlsx import BookColumn, BookSheet, workbook_bytes
@@ -109,6 +115,33 @@ SEEN = TABLE.replace(b";locker", b";locker;medical date;medical recommendation")
 )
 IN_TABLE = {"program.yaml": (PROGRAM + BESIDE).encode(), "people.csv": TABLE}
 
+
+def book_of(table: bytes, order: str = "") -> bytes:
+    """Return the table as a workbook that somebody keeps: days as days, a sheet and a column more, own headings."""
+    book = openpyxl.Workbook()
+    sheet = book.worksheets[0]
+    sheet.title = "Crew"
+    rows = [line.replace('"Gill; Ann"', "Gill Ann").split(";") for line in table.decode("utf-8-sig").splitlines()]
+    rows[0][rows[0].index("fit date")] = "Fit tested"
+    for row in rows:
+        parts = [[int(part) for part in cell.split("/")] if cell.count("/") == 2 else [] for cell in row]
+        sheet.append([date(on[2], on[0], on[1]) if on else cell or None for cell, on in zip(row, parts, strict=True)])
+    book.create_sheet("Canteen").append(["Soup", 3.5])
+    out = io.BytesIO()
+    book.save(out)
+    return out.getvalue()
+
+
+MAP = b"""sheets:
+  Crew: {rows: people, columns: {Fit tested: fit_date, locker: not used}}
+  Canteen: not used
+"""
+IN_BOOK = {
+    "program.yaml": (PROGRAM + "people: people.xlsx\n").encode(),
+    "people.xlsx": book_of(TABLE),
+    "people.columns.yaml": MAP,
+}
+
 # For each kind what is told of it, where it then stands, and what stands there, as a hand would type it.
 TOLD: dict[str, tuple[dict[str, str], str, dict[str, Any]]] = {
     "training": ({"who": "Jo Fell", "topics": "all", "by": "Ann Gill", "knowledge-shown": "yes"},
@@ -124,11 +157,13 @@ TOLD: dict[str, tuple[dict[str, str], str, dict[str, Any]]] = {
     "face-change": ({"who": "ann-gill", "what": "dental"}, "people.1.changes", {"kind": "dental"}),
     "reevaluation": ({"who": "jo-fell", "called-for": "symptoms-reported"},
                      "people.0.medical.0.reevaluate", {"because": "symptoms-reported"}),
-    "joining": ({"name": "Ida  Moss", "job": "Welder", "to": "line-tanks", "group": "crew"},
-                "people.3", {"id": "ida-moss", "name": "Ida Moss", "job": "Welder", "group": "crew"}),
+    "joining": ({"name": "Ida  Moss", "job": "Welder", "to": "line-tanks", "group": "crew", "own-language": "es"},
+                "people.3", {"id": "ida-moss", "name": "Ida Moss", "job": "Welder", "own_language": "es"}),
     "information": ({"who": "ed-rigg", "how": "on paper"}, "people.2.appendix_d", {"how": "on paper"}),
     "reading": ({"who": "all", "revision": "2026.1"}, "people.2.has_read", {"revision": "2026.1"}),
     "request": ({"who": "ed-rigg"}, "people.2.requested", {}),
+    "consent": ({"who": "ed-rigg"}, "people.2.consented", {}),
+    "hair-rule": ({"who": "ed-rigg"}, "people.2.hair_rule_accepted", {}),
     "issue": ({"who": "ed-rigg", "mask": "dust", "size": "M", "kit": "box"},
               "people.2.masks", {"since": ON, "kit": "box"}),
     "return": ({"who": "jo-fell", "mask": "half"}, "people.0.returned", {"mask": "half", "size": "M"}),
@@ -188,10 +223,14 @@ def test_every_kind_is_tried_and_every_option_is_explained() -> None:
     assert {name for _, needed, may, _ in KINDS.values() for name in (*needed, *may)} == OPTIONS.keys()
 
 
-@pytest.mark.parametrize("form", [IN_YAML, IN_ONE, IN_TABLE], ids=["files", "one-file", "table"])
+@pytest.mark.parametrize("form", [IN_YAML, IN_ONE, IN_TABLE, IN_BOOK], ids=["files", "one-file", "table", "book"])
 def test_the_entry_is_there_all_else_stays_and_twice_is_once(form: dict[str, bytes]) -> None:
     wrong = []
-    tables = dict.fromkeys(TOLD, form) | ({"reevaluation": {**form, "people.csv": SEEN}} if form is IN_TABLE else {})
+    tables = dict.fromkeys(TOLD, form)
+    if form is IN_TABLE:
+        tables["reevaluation"] = {**form, "people.csv": SEEN}
+    if form is IN_BOOK:
+        tables["reevaluation"] = {**form, "people.xlsx": book_of(SEEN)}
     for kind, (told, path, said) in TOLD.items():
         event, form = Event(kind, ON, told), tables[kind]
         done = entered(form, event)
@@ -214,6 +253,63 @@ def test_the_entry_is_there_all_else_stays_and_twice_is_once(form: dict[str, byt
         if again.after or again.entered or not again.known:
             wrong.append((kind, "entered twice", again.entered))
     assert wrong == []
+
+
+def test_each_field_of_what_happened_can_be_told() -> None:
+    """No fact of a record has to be typed into the file by hand, but what other events tell."""
+    shapes = {kind: shape_of(Person, name) for kind, name in _OF_PEOPLE.items()}
+    shapes |= {kind: shape_of(Unit, name) for kind, (name, _) in _OF_UNITS.items()}
+    shapes |= {"cleaning": shape_of(Cleaning, "done"), "filter-change": shape_of(FilterChanges, "done"),
+               "consultation": shape_of(Evaluation, "consultations")}  # fmt: skip
+    otherwise = {"date", "since", "reevaluate", "gauge"}  # the day; another event; `pressure` in a unit, below
+    lacking = {}
+    for kind, shape in shapes.items():
+        options = (*KINDS[kind][1], *KINDS[kind][2])
+        told = {_KEYS.get(name, name.replace("-", "_")) for name in options}
+        lacking |= {kind: left} if (left := {*fields_of(shape)} - told - otherwise) else {}
+    assert lacking == {}
+
+
+def test_the_pressure_of_a_cylinder_is_told_as_a_share_or_as_its_gauge_shows() -> None:
+    for typed, key, shown in (("80 %", "pressure", "80 %"), ("4400 psi", "gauge", "4400 psi")):
+        done = entered(IN_YAML, Event("inspection", ON, {"unit": "set-1", "result": "serviceable", "pressure": typed}))
+        assert isinstance(done, Recorded) and done.checked.loaded.program is not None
+        assert getattr(done.checked.loaded.program.masks[1].units[0].inspections[-1], key).printed == shown
+
+
+def test_all_single_masks_in_use_are_looked_at_in_one_line() -> None:
+    burnt = "- {id: set-3, post: van, withdrawn: {since: 2026-01-05, because: Burnt}}"
+    program = PROGRAM.replace("- {id: set-2,", f"{burnt}\n      - {{id: set-2, post: van,")
+    program += "posts: [{id: van, name: The van}]\n"
+    files = {**IN_YAML, "program.yaml": program.encode()}
+    found = {}
+    for typed in ("all", "set", "van", "set-1, van", "set-3", "spare-1"):
+        done = entered(files, Event("inspection", ON, {"unit": typed, "result": "serviceable"}))
+        assert isinstance(done, Recorded), (typed, done)
+        found[typed] = [told.partition(":")[0] for told in done.entered]
+    assert found == {"all": ["set-1", "set-2"], "set": ["set-1", "set-2"], "van": ["set-2"],
+                     "set-1, van": ["set-1", "set-2"], "set-3": ["set-3"], "spare-1": ["spare-1"]}  # fmt: skip
+    refused = entered(files, Event("withdrawal", ON, {"unit": "all", "because": "Recalled"}))
+    assert isinstance(refused, list) and [one.code for one in refused] == ["RECORD-001"]
+
+
+def test_a_pressure_is_of_what_carries_air() -> None:
+    hood = "  - {id: hood, facepiece: hood, mode: air-purifying, units: [{id: hood-1}]}\nfilters:\n"
+    files = {**IN_YAML, "program.yaml": PROGRAM.replace("filters:\n", hood, 1).encode()}
+    told = {"result": "serviceable", "pressure": "4400 psi"}
+    refused = entered(files, Event("inspection", ON, {"unit": "all", **told}))
+    assert isinstance(refused, list) and [one.code for one in refused] == ["RECORD-003"] and "hood-1" in refused[0].what
+    for unit, values in (("set", told), ("hood", {"result": "serviceable"})):
+        assert isinstance(entered(files, Event("inspection", ON, {"unit": unit, **values})), Recorded)
+
+
+def test_a_finding_is_corrected_once() -> None:
+    first = entered(IN_YAML, Event("correction", ON, {"finding": "boxes-missing"}))
+    assert isinstance(first, Recorded)
+    files = {**IN_YAML, **first.after}
+    again = entered(files, Event("correction", date(2026, 11, 20), {"finding": "boxes-missing"}))
+    assert isinstance(again, list) and [one.code for one in again] == ["RECORD-003"]
+    assert "corrected on 24 November 2026" in again[0].what
 
 
 def is_kept(old: bytes, new: bytes) -> bool:
@@ -524,7 +620,7 @@ def test_an_option_said_twice_is_two_events_and_nothing_is_lost() -> None:
     assert isinstance(uneven, Diagnostic) and "--due" in uneven.what
 
 
-@pytest.mark.parametrize("form", [IN_YAML, IN_ONE, IN_TABLE], ids=["files", "one-file", "table"])
+@pytest.mark.parametrize("form", [IN_YAML, IN_ONE, IN_TABLE, IN_BOOK], ids=["files", "one-file", "table", "book"])
 def test_somebody_new_takes_the_next_events_and_a_piece_is_withdrawn(form: dict[str, bytes]) -> None:
     new = entered(form, Event("joining", ON, {"name": "Ida Moss", "to": "line-tanks"}))
     assert isinstance(new, Recorded)
@@ -556,6 +652,20 @@ def test_a_day_of_tests_is_one_table() -> None:
         ("pass", "Ed Rigg"),
         ("fail", "Ed Rigg"),
     ]
+
+
+def test_what_came_of_a_test_is_told_by_its_own_row_alone() -> None:
+    """An empty result is no result, whatever was said of all of them; and no column has another's meaning."""
+    rows = rows_in(FIT_DAY.replace(b"saccharin,pass", b"saccharin,"), "day.csv", "fit-test")
+    told = events_of([row for row in rows if isinstance(row, Row)], "day.csv", "fit-test", ON, {"result": "pass"})
+    assert [(one.values["who"], one.values["result"]) for one in told if isinstance(one, Event)] == [
+        ("Ann Gill", "fail")
+    ]
+    for head in (b"Result,Result", b"Result,fit_result", b"Result,FIT RESULT"):
+        (twice,) = table(
+            FIT_DAY.replace(b"Result", head).replace(b",pass", b",fail,pass").replace(b"n,fail\n", b"n,fail,\n")
+        )
+        assert isinstance(twice, Diagnostic) and "mean `result`" in twice.what
 
 
 def test_a_table_that_cannot_be_read_or_is_wrong_says_where() -> None:

@@ -87,7 +87,7 @@ def test_json_has_the_promised_shape(tmp_path: Path) -> None:
     scrape, unknown = value["tasks"]
     assert set(scrape) == {
         *("task", "agents", "needed_apf", "immediately_dangerous", "masks", "classes_that_would_do"),
-        *("at_hand_for_escape", "escape_masks_missing_for", "nobody_gets_out", "nobody_goes_in"),
+        *("at_hand_for_escape", "escape_masks_missing_for", "nobody_gets_out", "nobody_goes_in", "for_groups"),
     }
     assert scrape["agents"] == [
         {

@@ -9,6 +9,7 @@ from shutil import copy
 
 import pytest
 from desk.browsing import Browser, Page
+from programs.patching import PROGRAMS
 
 from progdoc.app.build import build
 
@@ -72,3 +73,19 @@ def test_only_files_that_are_what_they_seem_are_taken(desk: Browser) -> None:
     assert attach(desk, "a.pdf", PDF + b"x" * 5_000_000).status == 422
     assert attach(desk, "a.pdf", PDF + b"x" * 6_000_000).status == 413
     assert desk.sitting.path.read_bytes() == before and len(list(desk.sitting.path.parent.iterdir())) == 1
+
+
+def test_of_several_sites_one_is_chosen_and_only_its_work_shown(tmp_path: Path) -> None:
+    copy(PROGRAMS / "plant-with-bodies.yaml", tmp_path / "program.yaml")
+    desk = Browser(tmp_path / "program.yaml")
+    for address in ("/due", "/work"):
+        assert f"{address}?site=tank-yard" in desk.get(address).links
+        of_yard, of_hall = desk.get(f"{address}?site=tank-yard").text, desk.get(f"{address}?site=north-hall").text
+        assert of_yard != of_hall and '<strong aria-current="page">Tank yard</strong>' in of_yard
+        assert '<strong aria-current="page">all</strong>' in desk.get(f"{address}?site=nowhere").text
+    assert "<h2>Mixing stain" not in desk.get("/work?site=tank-yard").text
+    assert "<h2>Mixing stain" in desk.get("/work").text
+    assert "/papers/set.zip?site=tank-yard" in desk.get("/papers").links
+    with zipfile.ZipFile(io.BytesIO(desk.get("/papers/set.zip?site=tank-yard").content)) as packed:
+        assert {name for name in packed.namelist() if name.startswith("tasks/")} >= {"tasks/clean-tank.html"}
+        assert not [name for name in packed.namelist() if "mix-stain" in name]

@@ -7,6 +7,7 @@ and the tables of Appendix A.
 from __future__ import annotations
 
 import copy
+import re
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -269,3 +270,22 @@ def test_paper_is_the_firms(tmp_path: Path) -> None:
     values = copy.deepcopy(BASE)
     values["program"]["paper"] = "A4"
     assert {form.paper for form in _made(values, tmp_path).values()} == {"A4"}
+
+
+def test_the_form_of_a_fit_test_offers_each_wait_that_is_asked_for(tmp_path: Path) -> None:
+    """29 CFR 1910.134, Appendix A, Part I.B.3(b)(1): fifteen minutes before a test by taste; more by a policy."""
+    order = {"first": "smoking", "then": "fit-test", "wait": "1 h"}
+    policy = {"id": "yard", "by": "The yard", "source": "Order 7", "date": "2026-01-05", "order": [order]}
+    named = ["saccharin", "denatonium", "ambient-cnc", "isoamyl-acetate"]
+    asked = {}
+    for name, policies in (("law", []), ("policy", [policy])):
+        forms = form_documents(
+            judged(patched({"set": {"policies": policies, "procedures.fit_testing.protocols": named}}), tmp_path)
+        )
+        asked[name] = {form: re.findall(r"at least ([^,]+), but for water", repr(one)) for form, one in forms.items()}
+    assert asked["law"]["fit-test-saccharin"] == ["15 min"]
+    assert asked["policy"]["fit-test-saccharin"] == ["15 min", "1 h"]
+    by_taste = ("fit-test-saccharin", "fit-test-denatonium")
+    others = {name for name in asked["law"] if name.startswith("fit-test") and name not in by_taste}
+    assert others and all(asked["law"][name] == [] for name in others)
+    assert all(asked["policy"][name] == ["1 h"] for name in others)

@@ -16,6 +16,8 @@ import pytest
 from examples import examples
 from hypothesis import given
 from hypothesis import strategies as st
+from openpyxl.comments import Comment
+from openpyxl.styles import Font
 from openpyxl.utils.datetime import CALENDAR_MAC_1904, CALENDAR_WINDOWS_1900, from_excel, to_excel
 from published_value import published
 
@@ -23,7 +25,7 @@ from progdoc.core.diagnostics import Audience, Severity
 from progdoc.model import named_in_tables
 from progdoc.model.load import Loaded, load
 from progdoc.model.named_workers import workers_named
-from progdoc.model.people_table import workbook
+from progdoc.model.people_table import workbook, workbook_parts
 from progdoc.model.people_table.csv_text import TableError
 from progdoc.model.people_table.heading_words import _MEANS, asks_of_health, is_of_health, proposed
 from progdoc.model.people_table.people_columns import RowKind, columns_of
@@ -260,6 +262,22 @@ def test_what_is_hidden_merged_or_computed_is_told() -> None:
     assert "column B, row 3" in told(found, "CSV-018")
 
 
+def test_what_is_struck_out_or_noted_beside_a_cell_is_told() -> None:
+    def change(book: openpyxl.Workbook) -> None:
+        book["A"]["B3"].font = Font(strike=True)
+        book["A"]["B2"].font = Font(bold=True)
+
+    def noted(book: openpyxl.Workbook) -> None:
+        book["A"]["B3"].comment = Comment("annulled", "Ada Brook")
+
+    rows: Rows = [["id", "name"], ["a", "A"], ["b", "B"]]
+    assert codes(read(saved({"A": rows}))) == []
+    struck, notes = read(saved({"A": rows}, change)), read(saved({"A": rows}, noted))
+    assert "Struck out, and read all the same: B3." in told(struck, "CSV-021")
+    assert "notes" in told(notes, "CSV-021")
+    assert [one.severity for one in (*struck.diagnostics, *notes.diagnostics)] == [Severity.CAUTION, Severity.ADVICE]
+
+
 def test_a_formula_gives_its_stored_value_and_an_error_none() -> None:
     book = saved({"A": [["id", "name", "job"], ["a", "v1", "v2"]]})
     sheet = _part(book, "xl/worksheets/sheet1.xml")
@@ -391,7 +409,7 @@ def test_a_workbook_too_large_is_refused_before_its_cells_are_read(monkeypatch: 
         for n in range(1, 1_501)
     )
     book = _with_part(SOUND, SHEET, _START + pairs + b"</sheetData></worksheet>")
-    monkeypatch.setattr(workbook, "events_of", counted)
+    monkeypatch.setattr(workbook_parts, "events_of", counted)
     monkeypatch.setattr(named_in_tables, "_MOST_TEXTS", 50)
     for bound, value, said in (
         ("MOST_CELLS", 2_000, "The workbook has over 2,000 cells."),
@@ -399,6 +417,7 @@ def test_a_workbook_too_large_is_refused_before_its_cells_are_read(monkeypatch: 
     ):
         with monkeypatch.context() as patch:
             patch.setattr(workbook, bound, value)
+            patch.setattr(workbook_parts, bound, value)
             events = 0
             found = read(book)
             assert (found.program, told(found, "CSV-003")[: len(said)]) == (None, said)

@@ -18,6 +18,7 @@ from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.resources import catalogue_root
 from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.person_card import card_documents
+from progdoc.document.papers.task_page import task_documents
 from progdoc.document.tree.nodes import OpenPoint, Text
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import built_in_catalogue, catalogue_with, read_catalogue
@@ -35,6 +36,7 @@ PRINTED = {
     "qualitative-fit-factor": ("100", "29 CFR 1910.134(f)(6)"),
     "comfort-time": ("5 min", "29 CFR 1910.134, Appendix A, Part I.A.5"),
     "worn-before-fit-test": ("5 min", "29 CFR 1910.134, Appendix A, Part I.A.12"),
+    "nothing-before-taste-test": ("15 min", "29 CFR 1910.134, Appendix A, Part I.B.3(b)(1)"),
     "cylinder-test-interval": ("5 years", "49 CFR 180, 180.209(a), Table 1"),
     "breath-held": ("10 s", "29 CFR 1910.134, Appendix B-1"),
     "disinfection-time": ("2 min", "29 CFR 1910.134, Appendix B-2"),
@@ -252,7 +254,8 @@ def test_papers_say_for_which_mask_a_policy_holds(tmp_path: Path) -> None:
     for figure in ("6 months", "200", "clean-shaven wearers"):
         assert f"Stricter by Northbridge Diocese, Rules 2026 : {figure}, for grey half mask ." in text
     forms = form_documents(found)
-    assert "(policy “host”)), for grey half mask" in words(forms["training"].blocks)
+    told = "within 12 months, (k)(5); for grey half mask: 6 months (Northbridge Diocese, Rules 2026 (policy “host”))"
+    assert told in words(forms["training"].blocks)
     test = words(forms["fit-test-ambient-cnc"].blocks)
     assert "200 (half mask, by Northbridge Diocese" in test and "clean-shaven for grey half mask" in test
     assert "500 (full facepiece" in test
@@ -260,6 +263,32 @@ def test_papers_say_for_which_mask_a_policy_holds(tmp_path: Path) -> None:
     assert "Come to work clean-shaven (Northbridge Diocese" in cards["jo-marsh"]
     assert "17 August 2026" in cards["jo-marsh"]
     assert "clean-shaven" not in cards["ravi-stone"] and "August 2026" not in cards["ravi-stone"]
+
+
+def test_papers_say_for_which_group_a_policy_holds(tmp_path: Path) -> None:
+    """Jo belongs to the group and Ravi does not: forms, which are for both, say what holds for whom."""
+    crew = {**{key: value for key, value in HOST.items() if key != "tasks"}, "groups": ["crew"], "dust_masks": "no"}
+    change = {
+        "policies": [crew], "procedures.use.hair": "clear-of-seal-and-valve", "people[0].group": "crew",
+        "groups": [{"id": "crew", "name": "Guests", "status": "volunteer"}],
+        "tasks[1].people": ["jo-marsh", "ravi-stone"],
+    }  # fmt: skip
+    found = judged_by(FEDERAL, patched({"set": change}), tmp_path)
+    text = words(program_of(found).blocks)
+    for figure in ("6 months", "200", "clean-shaven wearers"):
+        assert f"Stricter by Northbridge Diocese, Rules 2026 : {figure}, for Guests ." in text
+    barred = "not the white dust mask (Northbridge Diocese, Rules 2026 (policy “host”))."
+    assert f"For Guests: {barred}" in text and "for Guests: not the white dust mask" in text
+    assert f"For Guests: {barred}" in words(task_documents(found)["sort-books"].blocks)
+    forms = form_documents(found)
+    training = words(forms["training"].blocks)
+    assert "within 12 months, (k)(5); for Guests: 6 months (Northbridge Diocese, Rules 2026" in training
+    test = words(forms["fit-test-ambient-cnc"].blocks)
+    assert "100 (half mask), 200 (half mask, by Northbridge Diocese, Rules 2026 (policy “host”), for Guests)" in test
+    assert "; clean-shaven for Guests" in test
+    cards = {name: words(card.blocks) for name, card in card_documents(found).items()}
+    assert f"In “Sorting old books”, for you: {barred}" in cards["jo-marsh"] and "17 August 2026" in cards["jo-marsh"]
+    assert not any(told in cards["ravi-stone"] for told in ("Northbridge", "Guests", "August 2026"))
 
 
 def test_a_policy_for_one_task_leaves_the_others_alone(tmp_path: Path) -> None:

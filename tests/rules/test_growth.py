@@ -27,6 +27,17 @@ def people(count: int) -> dict[str, Any]:
     return {**BASE, "people": wearers, "tasks": tasks}
 
 
+def people_of_groups(count: int) -> dict[str, Any]:
+    """Wearers of two groups, of which policies bind one: in their records, and in their masks."""
+    values = people(count)
+    for n, wearer in enumerate(values["people"]):
+        wearer["group"] = ("inside", "outside")[n % 2]
+    asks = {"fit_test_interval": "6 months", "protection_credits": [{"facepiece": "half-mask", "most": "5"}]}
+    policy = {"id": "host", "by": "Northbridge Diocese", "source": "Rules 2026", "groups": ["inside"], **asks}
+    groups = [{"id": name, "name": name, "status": "employee"} for name in ("inside", "outside")]
+    return {**values, "groups": groups, "policies": [policy]}
+
+
 def people_each_unlike(count: int) -> dict[str, Any]:
     """Wearers of whom no two have the same recorded: each is judged for themselves."""
     values = people(count)
@@ -57,7 +68,7 @@ def judged_and_printed(described: Loaded) -> None:
     written_program(judge(described, built_in_catalogue(), AS_OF), shipped_templates())
 
 
-@pytest.mark.parametrize("make", [people, tasks_without_names, tasks_of_crews])
+@pytest.mark.parametrize("make", [people, people_of_groups, tasks_without_names, tasks_of_crews])
 def test_twice_as_much_takes_twice_the_calls(make: Callable[[int], dict[str, Any]]) -> None:
     described = [loaded(make(size)) for size in SIZES]
     assert not any(one.diagnostics for one in described)
@@ -65,7 +76,7 @@ def test_twice_as_much_takes_twice_the_calls(make: Callable[[int], dict[str, Any
     assert (many - more) / (more - few) <= 2.1
 
 
-@pytest.mark.parametrize("make", [people, people_each_unlike, tasks_of_crews])
+@pytest.mark.parametrize("make", [people, people_of_groups, people_each_unlike, tasks_of_crews])
 def test_nobody_is_looked_for_among_all_others(make: Callable[[int], dict[str, Any]]) -> None:
     """What grows with the square is small beside the rest of a small firm: here the rest was worked out before."""
     described = [loaded(make(size)) for size in (20, 40, 80)]
@@ -74,6 +85,21 @@ def test_nobody_is_looked_for_among_all_others(make: Callable[[int], dict[str, A
         work()
     few, more, many = map(calls_in, judging)
     assert (many - more) / (more - few) <= 2.02
+
+
+def test_whom_a_policy_for_a_group_binds_is_not_worked_out_person_by_person() -> None:
+    """Each more of people of two groups, one of them bound, takes few calls more than where the same binds all."""
+
+    def bound_alike(count: int) -> dict[str, Any]:
+        values = people_of_groups(count)
+        return {**values, "policies": [{**policy, "groups": []} for policy in values["policies"]]}
+
+    judging = [
+        [partial(judge, loaded(make(size)), built_in_catalogue(), AS_OF) for size in (20, 20, 60)]
+        for make in (bound_alike, people_of_groups)
+    ]
+    alike, apart = ((many - few) / 40 for _, few, many in (map(calls_in, works) for works in judging))
+    assert apart / alike <= 1.2
 
 
 DAYS = {"met-twice-a-day", "others-that-day"}  # grounds of a hazard that look at all other tasks

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import csv
 import io
 import subprocess
 import sys
-from datetime import datetime
+from datetime import date, datetime
+from pathlib import Path
 from typing import Any
 
 import openpyxl
@@ -16,12 +18,14 @@ from programs.patching import written
 from programs.whole import WHOLE
 from writers.libreoffice import LibreOffice
 
-from progdoc.app.disk.description_files import load_path
+from progdoc.app.disk.description_files import check_path, load_path
 from progdoc.cli import main
 from progdoc.model.load import Loaded, load
 from progdoc.model.people_table.people_columns import LISTS, RowKind
 from progdoc.model.people_table.people_rows import written_columns
 from progdoc.model.people_table.workbook import sheets_of_workbook
+from progdoc.writers.assignment_csv import assignment_csv
+from progdoc.writers.due_formats import due_csv
 from progdoc.writers.people_workbook import people_tables, people_workbook, template_workbook
 from progdoc.writers.xlsx import BookColumn, BookSheet, workbook_bytes
 
@@ -35,9 +39,10 @@ def of_sample(name: str = "restoration_2026") -> Loaded:
 
 
 def read_again(loaded: Loaded, people: Any, **tables: bytes) -> Loaded:
-    """Return a description with its people and single masks taken out, and tables in their place."""
+    """Return a description with its people, single masks and spare cylinders taken out, and tables in their place."""
     values: dict[str, Any] = {**loaded.description.values, "people": people}
     masks = values.get("masks") or []
+    values.pop("cylinders", None)
     values["masks"] = [{key: value for key, value in mask.items() if key != "units"} for mask in masks]
     program = {**(values.get("program") or {})}
     program.pop("look", None)
@@ -170,3 +175,21 @@ def test_the_command_writes_no_file_over_another(tmp_path, capsys) -> None:
     out.write_bytes(b"my own")
     assert main(arguments) == 2 and out.read_bytes() == b"my own"
     assert main([*arguments, "--replace"]) == 0
+
+
+def test_the_roster_and_what_falls_due_come_as_sheets_and_as_csv(tmp_path: Path) -> None:
+    """What they say is that of the files that `build` and `due` write, cell by cell."""
+    book, folder = tmp_path / "told.xlsx", tmp_path / "told"
+    day = ["--on", "2026-11-24", "--roster"]
+    assert main(["sheets", str(SAMPLE), "-o", str(book), *day]) == 0
+    assert main(["sheets", str(SAMPLE), "--csv", "-o", str(folder), *day]) == 0
+    loaded = openpyxl.load_workbook(book)
+    judged = check_path(Path(SAMPLE), date(2026, 11, 24)).judged
+    assert judged is not None
+    files = {"who may do what": assignment_csv(judged), "what falls due": due_csv(judged.due(60))}
+    for name, wanted in files.items():
+        rows = list(csv.reader(io.StringIO(wanted.decode("utf-8-sig"))))
+        told = [[cell.value or "" for cell in row] for row in loaded[name].iter_rows()]
+        assert len(rows) > 5 and told == rows
+        assert (folder / f"{name.replace(' ', '-')}.csv").read_bytes() == wanted
+    assert {"people", "fit-tests", "training"} <= set(loaded.sheetnames)

@@ -6,7 +6,6 @@ Refused, beside what `progdoc.app.issue` refuses, while the number stands for ot
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
@@ -32,8 +31,9 @@ from progdoc.app.issue import (
     issued_files,
     sheet_in,
 )
-from progdoc.app.manifest import MANIFEST, SHEET, STAGING, ManifestError, sha256
+from progdoc.app.manifest import MANIFEST, SHEET, STAGING, Content, ManifestError, digest_of, sha256
 from progdoc.core.diagnostics import Diagnostic, Location, Severity, worst_first
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.report import Report
 from progdoc.model.yaml.yaml_file import readable
 
@@ -96,7 +96,7 @@ def issue(
     if faults or (gaps and not into.exists()):
         return worst_first(faults + gaps)
 
-    def files(before: Sequence[Predecessor]) -> Iterable[tuple[str, bytes]] | list[Diagnostic]:
+    def files(before: Sequence[Predecessor]) -> Iterable[tuple[str, Content]] | list[Diagnostic]:
         return gaps or issued_files(checked, before, packs, signer)
 
     packs = frozen_packs(rules)
@@ -112,7 +112,7 @@ def place_revision(
     into: Path,
     revision: str,
     frozen: Mapping[str, str],
-    files: Callable[[Sequence[Predecessor]], Iterable[tuple[str, bytes]] | list[Diagnostic]],
+    files: Callable[[Sequence[Predecessor]], Iterable[tuple[str, Content]] | list[Diagnostic]],
 ) -> PlacedRevision | list[Diagnostic]:
     """Place a revision whole, or find it where it was placed before; or return why not.
 
@@ -148,13 +148,13 @@ def place_revision(
     return PlacedRevision(folder, True, passed[MANIFEST], tuple(told), place.left_by)
 
 
-def _safe(files: Iterable[tuple[str, bytes]], passed: dict[str, str]) -> Iterator[tuple[str, bytes]]:
+def _safe(files: Iterable[tuple[str, Content]], passed: dict[str, str]) -> Iterator[tuple[str, Content]]:
     """Yield the files whose names can stand beside each other; note the SHA-256 of each by name."""
     taken: set[str] = set()
     for name, data in files:
-        passed[name] = sha256(data)
         if takes_place(name, taken):
             yield name, data
+        passed[name] = digest_of(data)
 
 
 def issue_sheet(folder: Path) -> IssueSheet | None:

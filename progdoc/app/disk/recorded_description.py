@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from stat import S_ISREG
 
@@ -21,11 +20,13 @@ from progdoc.app.file_faults import file_fault
 from progdoc.app.form_records import EVIDENCE_LIST
 from progdoc.app.manifest import sha256
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.yaml.yaml_file import os_reason, readable
 from progdoc.writers.docx.filled_controls import MOST_FORM_BYTES
 
 __all__ = ["PutBack", "evidence_at", "form_at", "put_back", "table_at"]
 
+_OPEN = ("~${}", ".~lock.{}#")  # what lies beside a file while a spreadsheet has it open; common practice, no source
 _NAME_A_TABLE = "Name a CSV after --from."
 _MOST_TABLE = 5_000_000  # bytes of a table of events
 
@@ -77,6 +78,9 @@ def _in_the_way(folder: Path, before: Mapping[str, bytes], stands: Mapping[str, 
         if link_in(folder, name):
             what = f"{readable(name)} is a link, and what it leads to is not written over."
             found.append(file_fault("RECORD-007", place, what, "Put the file itself there."))
+        elif any((folder / mark.format(name)).exists() for mark in _OPEN):
+            what = f"{readable(name)} is open in a spreadsheet, which would write over the entry when it is saved."
+            found.append(file_fault("RECORD-007", place, what, "Save and close it, and run the same command again."))
         elif stands[name] != known:
             what = f"{readable(name)} is not as it was read."
             found.append(file_fault("RECORD-007", place, what, "Save it, and run the same command again."))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
@@ -12,8 +11,10 @@ from progdoc.app.disk.issued_folder import issue_sheet, lacks_description
 from progdoc.app.disk.new_folder import Placed, write_new
 from progdoc.app.file_faults import file_fault
 from progdoc.app.issue import DESCRIPTION
+from progdoc.app.of_site import fault_of_site
 from progdoc.app.renew import Renewal, faults_of_renewal, renewal
 from progdoc.core.diagnostics import Diagnostic, Location, worst_first
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.yaml.yaml_file import os_reason, readable
 from progdoc.writers.docx.filled_controls import MOST_FORM_BYTES
 
@@ -38,7 +39,13 @@ class Renewed:
 
 
 def renew(
-    path: Path, effective: date, out: Path | None, on: date, since: Path | None = None, answers: Path | None = None
+    path: Path,
+    effective: date,
+    out: Path | None,
+    on: date,
+    since: Path | None = None,
+    answers: Path | None = None,
+    site: str | None = None,
 ) -> Renewed | list[Diagnostic]:
     """Write the description of the next revision and its worksheet into a new folder; or return why not.
 
@@ -56,6 +63,8 @@ def renew(
         The last issued revision, to tell who came and left and what other rules changed.
     answers
         A completed worksheet: the Word file, or what the browser kept of the page.
+    site
+        The id of the site that the worksheet is for; without one it is for all.
     """
     is_issued = issue_sheet(path) is not None
     since = path if is_issued else since
@@ -65,6 +74,8 @@ def renew(
     checked = check_path(path / DESCRIPTION if is_issued else path, effective)
     if checked.judged is None:
         return worst_first(list(checked.report.findings))
+    if unknown := fault_of_site("RENEW-010", site, checked.judged):
+        return [unknown]
     faults = list(faults_of_renewal(checked, effective))
     completed = _completed(answers) if answers else None
     faults += [completed] if isinstance(completed, Diagnostic) else []
@@ -73,7 +84,7 @@ def renew(
     last = version_at(since, on) if since else None
     if last is not None and not last.checked.is_understood:
         return worst_first(list(last.checked.report.findings))
-    done = renewal(checked, effective, last, completed)
+    done = renewal(checked, effective, last, completed, site)
     if isinstance(done, list):
         return done
     if out is None:

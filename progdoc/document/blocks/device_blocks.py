@@ -49,9 +49,10 @@ def _row(identity: str, cells: Iterable[str]) -> Row:
     return Row(identity, tuple(text_cell(words or "–") for words in cells))
 
 
-def _pieces(judged: Judged) -> Iterator[tuple[Mask, Unit]]:
+def _pieces(judged: Judged, elsewhere: frozenset[str] = frozenset()) -> Iterator[tuple[Mask, Unit]]:
     for _, mask in judged.index.masks.values():
-        yield from ((mask, unit) for unit in mask.units)
+        if f"masks.{mask.id}" not in elsewhere:
+            yield from ((mask, unit) for unit in mask.units)
 
 
 def _is_gone(gone: Withdrawn | None, day: date) -> bool:
@@ -93,8 +94,11 @@ def _stock(judged: Judged) -> Iterator[Row]:
 # ---- the register, restricted ---------------------------------------------------------------------------
 
 
-def register_tables(judged: Judged) -> tuple[Block, ...]:
-    """Return posts with people, pieces with numbers and lives, and all cylinders; none where nobody keeps it."""
+def register_tables(judged: Judged, elsewhere: frozenset[str] = frozenset()) -> tuple[Block, ...]:
+    """Return posts with people, pieces with numbers and lives, and all cylinders; none where nobody keeps it.
+
+    `elsewhere`: people and masks, as subjects, that belong to other sites alone, and are left out.
+    """
     posts = ((said("Post"), 3), (said("People"), 6), (said("Worn at once"), 2), (said("Cleaned in between"), 2))
     pieces = (
         (said("Mask"), 3),
@@ -113,15 +117,18 @@ def register_tables(judged: Judged) -> tuple[Block, ...]:
         (said("Last day, records"), 4),
     )
     return (
-        *_table("register.posts", said("Posts and vehicles"), posts, _post_rows(judged)),
-        *_table("register.pieces", said("Register of single masks"), pieces, _piece_rows(judged)),
-        *_table("register.cylinders", said("Register of air cylinders"), cylinders, _cylinder_rows(judged)),
+        *_table("register.posts", said("Posts and vehicles"), posts, _post_rows(judged, elsewhere)),
+        *_table("register.pieces", said("Register of single masks"), pieces, _piece_rows(judged, elsewhere)),
+        *_table("register.cylinders", said("Register of air cylinders"), cylinders, _cylinder_rows(judged, elsewhere)),
     )
 
 
-def _post_rows(judged: Judged) -> Iterator[Row]:
+def _post_rows(judged: Judged, elsewhere: frozenset[str]) -> Iterator[Row]:
     for post in judged.description.posts:
-        people = said_join((label_of(judged.index.people[person][1]) for person in post.people), ", ")
+        there = [person for person in post.people if f"people.{person}" not in elsewhere]
+        if post.people and not there:
+            continue
+        people = said_join((label_of(judged.index.people[person][1]) for person in there), ", ")
         at_once = "" if post.at_once is None else stated_text(post.at_once)
         yield _row(f"register.posts.{post.id}", (label_of(post), people, at_once, _ANSWER[post.cleaned_between]))
 
@@ -130,8 +137,8 @@ def _post_name(judged: Judged, post: str | None) -> str:
     return next((label_of(one) for one in judged.description.posts if one.id == post), "")
 
 
-def _piece_rows(judged: Judged) -> Iterator[Row]:
-    for mask, unit in _pieces(judged):
+def _piece_rows(judged: Judged, elsewhere: frozenset[str]) -> Iterator[Row]:
+    for mask, unit in _pieces(judged, elsewhere):
         told = (*_life(unit), *_events(unit))
         if not (told or unit.inventory or unit.post or unit.purchased):
             continue  # of such a piece the inspections stand in a table of their own
@@ -184,12 +191,14 @@ def _withdrawn(gone: Withdrawn | None) -> Iterator[str]:
         yield said("withdrawn %(since)s: %(because)s", since=long_date(gone.since), because=gone.because)
 
 
-def _cylinder_rows(judged: Judged) -> Iterator[Row]:
-    for mask, unit in _pieces(judged):
+def _cylinder_rows(judged: Judged, elsewhere: frozenset[str]) -> Iterator[Row]:
+    for mask, unit in _pieces(judged, elsewhere):
         if (held := unit.cylinder) is not None and (held.inventory or held.material or held.rated or held.end_of_life):
             where = said("on %(mask)s %(serial)s", mask=label_of(mask), serial=unit.serial or unit.id)
             yield _cylinder_row(f"register.cylinders.{mask.id}.{unit.id}", held, where, ())
     for spare in judged.description.cylinders:
+        if spare.masks and all(f"masks.{one}" in elsewhere for one in spare.masks):
+            continue
         fits = said_join((label_of(judged.index.masks[one][1]) for one in spare.masks), ", ")
         places = (_post_name(judged, spare.post), spare.place or "", said("for %(fits)s", fits=fits) if fits else "")
         where = said_join((said("in reserve"), *filter(None, places)), "; ")

@@ -6,15 +6,18 @@ form.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from progdoc.core.numbers import stated_text
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.said import said_in
 from progdoc.document.blocks.answers import in_quotes
+from progdoc.document.blocks.in_force_words import policy_reach_words
+from progdoc.document.blocks.order_blocks import waits_before_fit_test
 from progdoc.model.description.masks import Mask
+from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.words import label_of
-from progdoc.rules.judged.figure_results import Setter
+from progdoc.rules.judged.figure_results import InForce, Setter
 from progdoc.rules.judged.published import FitProtocol
 from progdoc.rules.judged.record_results import NamedProtocol, TestedMask
 from progdoc.rules.judged.result import Judged
@@ -37,6 +40,7 @@ def protocol_lists(judged: Judged, protocol: str, language: Language = ENGLISH) 
     """Return the lists of one protocol: its exercises, the masks it tests, their sizes."""
     named = _in_use(judged)[protocol]
     rule, masks = named.protocol, [tested.mask for tested in named.masks]
+    say = language.say
     sizes = dict.fromkeys(size for mask in masks for size in mask.sizes)
     return {
         "cautions": (
@@ -46,6 +50,7 @@ def protocol_lists(judged: Judged, protocol: str, language: Language = ENGLISH) 
         "exercises": tuple(_exercises(rule, language)),
         "test_masks": tuple({"id": mask.id, "label": language.own(_made(mask))} for mask in masks),
         "test_sizes": tuple({"id": size, "label": size} for size in sizes),
+        "rests": (*(_rest(time, language) for time in _rests(judged, rule)), {"id": "", "label": say("less: wait")}),
         "filter_classes": tuple({"id": name, "label": name} for name in _classes(judged, masks)),
     }
 
@@ -55,6 +60,19 @@ def _classes(judged: Judged, masks: Iterable[Mask]) -> tuple[str, ...]:
     parts = [judged.index.filters[name][1] for mask in masks for name in mask.filters if name in judged.index.filters]
     found = {part.particulate for part in parts} | {mask.built_in_filter for mask in masks}
     return tuple(sorted(one.value for one in found if one is not None))
+
+
+def _rest(time: str, language: Language) -> Entry:
+    return {"id": time, "label": language.say("at least %(time)s, but for water", time=language.measure(time))}
+
+
+def _rests(judged: Judged, protocol: FitProtocol) -> tuple[str, ...]:
+    """Return how long nothing is eaten or smoked before a test, by the law and by policies, the shortest first."""
+    by_law = judged.figures.in_force["nothing-before-taste-test"]
+    found = {wait.printed: in_unit(wait, "min") for wait in waits_before_fit_test(judged)}
+    if protocol.is_by_taste and isinstance(by_law.value, Quantity):
+        found[by_law.printed] = in_unit(by_law.value, "min")
+    return tuple(sorted(found, key=lambda time: found[time]))
 
 
 def _protocol(named: NamedProtocol, judged: Judged, language: Language) -> Entry:
@@ -74,9 +92,10 @@ def _protocol(named: NamedProtocol, judged: Judged, language: Language) -> Entry
         "without_classes": "" if _classes(judged, [tested.mask for tested in named.masks]) else "yes",
         "smoke": "yes" if protocol.id == "irritant-smoke" else "",
         "screened_after": "yes" if protocol.screening.startswith("Before:") else "",
+        "rested": "yes" if _rests(judged, protocol) else "",
         "screening": say(protocol.screening),
         "averaging": f"{averaging} ({say(protocol.averaging_basis)})." if protocol.is_quantitative else "",
-        "pass_levels": ", ".join(dict.fromkeys(_pass_level(one, language) for one in named.masks)),
+        "pass_levels": ", ".join(dict.fromkeys(w for one in named.masks for w in _pass_levels(one, judged, language))),
     }
 
 
@@ -86,12 +105,19 @@ def _made(mask: Mask) -> str:
     return label if not made or made == label else f"{label}: {made}"
 
 
-def _pass_level(tested: TestedMask, language: Language) -> str:
-    """Return what a mask passes at, and who asks for it where a policy does."""
-    facepiece, level = tested.mask.facepiece, tested.pass_level
-    by = f", {language.say('by %(origin)s', origin=said_in(language, in_quotes(level.origin)))}"
-    kind = language.say(facepiece.value.replace("-", " ") if facepiece else "mask")
-    return f"{stated_text(level.number)} ({kind}{by if level.setter is Setter.POLICY else ''})"
+def _pass_levels(tested: TestedMask, judged: Judged, language: Language) -> Iterator[str]:
+    """Yield what a mask passes at, and who asks for it where a policy does; for some, what it passes at for them."""
+    say, facepiece = language.say, tested.mask.facepiece
+    kind = say(facepiece.value.replace("-", " ") if facepiece else "mask")
+
+    def told(level: InForce, whom: str = "") -> str:
+        by = f", {say('by %(origin)s', origin=said_in(language, in_quotes(level.origin)))}"
+        return f"{stated_text(level.number)} ({kind}{by if level.setter is Setter.POLICY else ''}{whom})"
+
+    yield told(tested.pass_level)
+    for policy, level in tested.higher:
+        reach = said_in(language, policy_reach_words(policy, judged.description))
+        yield told(level, f", {say('for %(reach)s', reach=reach)}")
 
 
 def _numbered(texts: Iterable[str]) -> Iterable[Entry]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from progdoc.core.barred import Why
 from progdoc.core.numbers import number_text
-from progdoc.core.said import said, said_join
+from progdoc.core.said import said, said_join, said_measure
 from progdoc.document.blocks.selection_blocks import is_barred, masks_that_fail
 from progdoc.document.tree.nodes import Block, Cell, Column, Inline, LineBreak, Reference, Row, Strong, Table, Text
 from progdoc.model.description.words import label_of
@@ -77,6 +77,12 @@ def _masks(judged: Judged, path: str, task: Task, failing: Failing) -> tuple[Inl
         if use.told_apart:
             words = said("%(mask)s (%(told_apart)s)", mask=words, told_apart=use.told_apart)
         lines.append((Text(words, f"{path}.masks[{i}].mask"),))
+    for group in judged.for_groups.get(task.id, ()):
+        barred = ", ".join(label_of(worn.mask) for worn in group.barred)
+        told = [said("a mask must be worn")] if group.masks_for else []
+        told += [said("not the %(masks)s", masks=barred)] if barred else []
+        if told:
+            lines.append((Text(said("for %(whom)s: %(what)s", whom=group.names, what=said_join(told, "; "))),))
     for i, mask in enumerate(task.escape_masks):
         words = said("to get out: %(masks)s", masks=label_of(judged.index.masks[mask][1]))
         lines.append((Text(words, f"{path}.escape_masks[{i}]"),))
@@ -101,6 +107,10 @@ def _changes(judged: Judged, task: Task) -> tuple[Inline, ...]:
             longest = said("; %(after)s in use at most", after=plan.after.printed) if plan.after else ""
             words = said("%(label)s%(change)s%(longest)s", label=label, change=plan.change, longest=longest)
             lines.append((Text(words, f"procedures.filter_changes.schedules[{i}].change"),))
+    for group in judged.for_groups.get(task.id, ()):
+        for part, time in group.changes:
+            told = said("%(filter)s: %(time)s in use at most", filter=part, time=said_measure(time.printed))
+            lines.append((Text(said("for %(whom)s: %(what)s", whom=group.names, what=told)),))
     return _in_lines(lines or [(Text("–"),)])
 
 

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 
 from progdoc.core.numbers import text_of
 from progdoc.core.paper_language import ENGLISH, Language
-from progdoc.core.said import said, said_in, said_join, same
+from progdoc.core.said import said, said_in, said_join, said_measure, same
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.tree.tokens import Tokens
 from progdoc.model.description.policies import Policy
@@ -21,6 +21,8 @@ from progdoc.rules.judged.result import Judged
 
 __all__ = ["form_figures", "in_celsius", "law_words", "policy_reach_words", "stricter_words", "warmest_water"]
 
+# Figures that may be stricter for some people or masks; of one compressor the air is the same for all.
+_FOR_SOME = ("recharge-at", "training-interval", "emergency-inspection-interval")
 _MAIN = "29 CFR 1910.134"  # its paragraphs are printed by their letters alone
 
 
@@ -51,14 +53,16 @@ def warmest_water(judged: Judged) -> str:
 
 
 def policy_reach_words(policy: Policy, program: Program) -> str:
-    """Return what a policy holds for: sites, tasks, groups and masks by name, agents, or all work."""
+    """Return what a policy holds for: groups by name, in which sites, tasks, agents and masks, or all work."""
+    policy = next(one for one in program.policies if one.id == policy.id)  # as it was described, wherever it binds now
     names = {f"sites.{site.id}": site.name for site in program.organisation.sites}
     names |= {f"tasks.{task.id}": task.name for task in program.tasks}
     names |= {f"masks.{mask.id}": label_of(mask) for mask in program.masks}
     names |= {f"groups.{group.id}": group.name for group in program.groups}
     places = [names[f"sites.{site}"] for site in policy.sites] + [names[f"tasks.{task}"] for task in policy.tasks]
-    places += [names[f"groups.{group}"] for group in policy.groups]
-    return "; ".join((*places, *policy.agents, *(names[f"masks.{mask}"] for mask in policy.masks))) or said("all work")
+    work = "; ".join((*places, *policy.agents, *(names[f"masks.{mask}"] for mask in policy.masks)))
+    whom = ", ".join(names[f"groups.{group}"] for group in policy.groups)
+    return said("%(whom)s, in: %(work)s", whom=whom, work=work) if whom and work else whom or work or said("all work")
 
 
 def stricter_words(judged: Judged, tokens: Tokens, language: Language = ENGLISH) -> dict[str, str]:
@@ -112,8 +116,23 @@ def _set_by(judged: Judged, name: str, found: InForce, language: Language) -> st
     return language.say("%(by)s, for %(reach)s", by=by, reach=reach)
 
 
+def _for_some(judged: Judged, policy: Policy, asked: InForce, language: Language) -> str:
+    told = said(
+        "for %(reach)s: %(figure)s (%(origin)s)",
+        reach=policy_reach_words(policy, judged.description),
+        figure=said_measure(asked.printed),
+        origin=in_quotes(asked.origin),
+    )
+    return said_in(language, told)
+
+
 def _limit(judged: Judged, name: str, language: Language) -> tuple[str, str]:
-    found = judged.figures.in_force.get(name)
+    found, usual = judged.figures.in_force.get(name), judged.figures.for_all.get(name)
+    asking = [one for one in judged.figures.tightened[name] if usual is None or one[1].origin != usual.origin]
+    if usual is not None and found is not None and name in _FOR_SOME and found.origin != usual.origin:
+        by = [_set_by(judged, name, usual, language)]
+        by += (_for_some(judged, policy, asked, language) for policy, asked in asking)
+        return language.measure(usual.printed), "; ".join(by)
     return (language.measure(found.printed), _set_by(judged, name, found, language)) if found else ("", "")
 
 
@@ -165,5 +184,5 @@ def _inspected_every(judged: Judged, language: Language) -> str:
     interval = judged.figures.in_force.get(name)
     if interval is None or (interval.setter is Setter.LAW and interval.text == "1 month"):
         return language.say("monthly")
-    every = language.say("every %(interval)s", interval=language.measure(interval.text))
-    return f"{every} {_set_by(judged, name, interval, language)}"
+    figure, by = _limit(judged, name, language)
+    return f"{language.say('every %(interval)s', interval=figure)} {by}"

@@ -65,7 +65,7 @@ def local_rules_blocks(judged: Judged, verdicts: Verdicts) -> tuple[Block, ...]:
     """Return an answer or open points for each requirement of a pack that is not the first; nothing without one."""
     base = judged.packs[0].name
     everywhere = [r for r in judged.requirements if r.pack.name != base]
-    binding = {id(verdict.requirement) for verdict in judged.verdicts}
+    binding = {id(one.verdict.requirement) for one in judged.verdicts.alike()}
     there = [(one, r) for r in judged.requirements for one in r.in_states if id(one) in binding]
     rules = [*everywhere, *(one for one, _ in there)]
     found = [block for rule in everywhere for block in _rule(judged, verdicts, rule, rule.code)]
@@ -119,7 +119,9 @@ def _rule(judged: Judged, verdicts: Verdicts, rule: Requirement, name: str, is_t
         shown = "" if is_told else said_join(_described(judged, rule), "; ")
         words = said("%(duty)s %(shown)s.", duty=rule.duty, shown=shown) if shown else rule.duty
         mark = CitationMark(str(rule.citation))
-        paragraph = Paragraph(f"{_PLACE}.{name}.p", (Text(words), mark))
+        told = said(" It stands in the place of: %(duty)s", duty=rule.in_place_of)
+        replaced = (Text(told),) if rule.in_place_of else ()
+        paragraph = Paragraph(f"{_PLACE}.{name}.p", (Text(words), mark, *replaced))
         yield Answer(f"{_PLACE}.{name}", (rule.code,), rule.citations, (paragraph,))
     elif state.open:
         points = tuple(verdicts.open_point(verdict, _PLACE) for verdict in state.open)

@@ -10,11 +10,12 @@ from progdoc.document.blocks.in_force_words import policy_reach_words
 from progdoc.document.tree.nodes import Block, Column, Row, Table
 from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.policies import Policy
-from progdoc.model.description.step_order import OrderRule, Step
+from progdoc.model.description.quantities import Quantity
+from progdoc.model.description.step_order import UNRECORDED, OrderRule, Step
 from progdoc.rules.judged.order_words import order_words
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["fit_test_orders", "order_blocks"]
+__all__ = ["fit_test_orders", "order_blocks", "waits_before_fit_test"]
 
 _PLACES: Mapping[Step, str] = {
     Step.CLEARANCE: "medical",
@@ -59,10 +60,23 @@ def _orders(judged: Judged) -> Iterator[tuple[Policy, OrderRule]]:
             yield from ((policy, rule) for rule in policy.order)
 
 
+def waits_before_fit_test(judged: Judged) -> tuple[Quantity, ...]:
+    """Return how long policies want nobody to smoke or eat before a fit test."""
+    rules = (rule for _, rule in _orders(judged) if rule.first in UNRECORDED and rule.then is Step.FIT_TEST)
+    return tuple(rule.wait for rule in rules if rule.wait is not None)
+
+
 def fit_test_orders(judged: Judged, language: Language = ENGLISH) -> str:
     """Return what policies ask to be looked at before a fit test; nothing where none asks."""
     asked = [
         said("%(order)s (%(by)s)", order=order_words(rule), by=policy.by)
+        if policy.is_general
+        else said(
+            "%(order)s (%(by)s, for %(reach)s)",
+            order=order_words(rule),
+            by=policy.by,
+            reach=policy_reach_words(policy, judged.description),
+        )
         for policy, rule in _orders(judged)
         if rule.then is Step.FIT_TEST
     ]

@@ -191,6 +191,8 @@ def _conditions(test: FitTest) -> Iterator[str]:
         for words, answer in told
         if answer is not None
     )
+    if test.nothing_before is not None:
+        yield said("nothing eaten or smoked before it: %(time)s", time=test.nothing_before.printed)
     if test.readings:
         numbers = said_join((number_text(reading, "down", 9) for reading in test.readings), ", ")
         yield said("readings %(numbers)s", numbers=numbers)
@@ -345,8 +347,11 @@ def _information(person: Person) -> str:
     return said_join((part for part in (long_date(given.date), given.how) if part), "; ") if given else "–"
 
 
-def device_table(judged: Judged) -> Table:
-    """Return single masks with their inspections and cylinders: who looked, what was found, what had to be done."""
+def device_table(judged: Judged, elsewhere: frozenset[str] = frozenset()) -> Table:
+    """Return single masks with their inspections and cylinders: who looked, what was found, what had to be done.
+
+    `elsewhere`: masks, as subjects, that are worn at other sites alone, and are left out.
+    """
     rows = tuple(
         Row(
             f"devices.{mask.id}.{unit.id}.{n}",
@@ -362,6 +367,7 @@ def device_table(judged: Judged) -> Table:
             ),
         )
         for _, mask in judged.index.masks.values()
+        if f"masks.{mask.id}" not in elsewhere
         for unit in mask.units
         for n, told in enumerate(_device_records(unit))
     )

@@ -6,8 +6,9 @@ Takes the papers as they are and changes nothing in them. What names workers is 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paper_language import ENGLISH, marked
 from progdoc.document.blocks.attachment_blocks import grouped_checksum
 from progdoc.document.blocks.translation_blocks import in_each, more_languages

@@ -6,9 +6,9 @@ task, with their masks, stands apart in `crews`. What the description does not s
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paper_language import ENGLISH, Language, marked
 from progdoc.core.said import as_own, said_in
 from progdoc.document.blocks.equipment_blocks import kind_of, stops_of
@@ -18,7 +18,7 @@ from progdoc.document.blocks.in_force_words import form_figures
 from progdoc.document.blocks.order_blocks import fit_test_orders
 from progdoc.document.tree.tokens import choice_words
 from progdoc.model.description.index import Index
-from progdoc.model.description.masks import Mask
+from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.oversight import AppendixDHow
 from progdoc.model.description.people import MedicalLimit, Topic
 from progdoc.model.description.words import label_of
@@ -83,16 +83,22 @@ def firm_words(judged: Judged, language: Language = ENGLISH) -> FirmWords:
         ),
     }
     tasks = {task.id: label_of(task) for _, task in index.our_tasks if task.id in judged.evaluated_tasks}
-    crews = {name: crew for name in tasks if (crew := tuple(_crew(index, index.tasks[name][1])))}
+    crews = {name: crew for name in tasks if (crew := tuple(_crew(judged, index.tasks[name][1])))}
     return FirmWords(judged, language, _words(judged, language), lists, crews, tasks)
 
 
-def _crew(index: Index, task: Task) -> Iterable[Entry]:
-    """Yield a line for each person who is named for a task and has not left: name, mask and size."""
-    named = {use.mask for use in task.masks}
+def _crew(judged: Judged, task: Task) -> Iterable[Entry]:
+    """Yield a line for each person who is named for a task and has not left: name, mask and size.
+
+    Of several masks the first that does for them: a policy may bar one for their group alone.
+    """
+    index, named = judged.index, {use.mask for use in task.masks}
+    apart = judged.for_groups.get(task.id, ())
     for person in (index.people[name][1] for name in task.people if name in index.people):
         if person.left is None:
+            barred = {worn.mask.id for group in apart if person.group in group.groups for worn in group.barred}
             worn = [one for one in person.masks if one.mask in named] or list(person.masks)
+            worn.sort(key=lambda one: one.mask in barred)
             mask, size = (label_of(index.masks[worn[0].mask][1]), worn[0].size or "") if worn else ("", "")
             both = ", ".join(filter(None, (mask, size)))
             yield {"person": label_of(person), "mask": mask, "size": size, "mask_and_size": both}
@@ -235,6 +241,19 @@ def _is_worn_with(judged: Judged, task: str, part: str) -> bool:
     return any(one is not None and one.is_timed for one in found)
 
 
+def _sooner(judged: Judged, tasks: Iterable[str], part: Filter, language: Language) -> Iterator[str]:
+    """Yield for whom alone a cartridge is changed sooner in some tasks."""
+    for task in tasks:
+        for group in judged.for_groups.get(task, ()):
+            for longest in (time for name, time in group.changes if name == label_of(part)):
+                yield language.say(
+                    "%(task)s, for %(whom)s: in use for %(time)s at most.",
+                    task=language.own(label_of(judged.index.tasks[task][1])),
+                    whom=language.own(group.names),
+                    time=language.measure(longest.printed),
+                )
+
+
 def _filter(judged: Judged, name: str, language: Language) -> Entry:
     """Return a filter and the rule by which it is changed."""
     say, own = language.say, language.own
@@ -251,6 +270,7 @@ def _filter(judged: Judged, name: str, language: Language) -> Entry:
             after = f" {say('In use for %(time)s at most.', time=own(plan.after.printed))}" if plan.after else ""
             change = own((plan.change or "").rstrip(".")) or _PEN
             rules.append(f"{own(tasks)}: {change}.{after}")
+            rules += _sooner(judged, worn_in, part, language)
             rules += [
                 say(
                     "Not settled for %(task)s: a stricter rule allows %(time)s at most.",

@@ -7,8 +7,8 @@ day of a change) is left open. The code on a card holds its own lines and nothin
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paper_language import ENGLISH, Language, language_of
 from progdoc.document.blocks.translation_blocks import more_languages
 from progdoc.document.tree.spoken_text import plain
@@ -43,13 +43,14 @@ class Label:
         return "\n".join((self.title, *told, self.foot))
 
 
-def labels(judged: Judged) -> Iterator[Label]:
+def labels(judged: Judged, elsewhere: frozenset[str] = frozenset()) -> Iterator[Label]:
     """Yield the card of each person who wears a mask, then the labels of their boxes, then those of shelves.
 
     What is for one person is in that person's language, what is for everybody in each language of the firm.
+    `elsewhere`: subjects that belong to other sites alone, and are left out.
     """
     tests = {item.subject: item for item in judged.due(_YEAR).items if item.kind is Kind.FIT_TEST}
-    wearers = [person for _, person in judged.index.present if person.masks]
+    wearers = [person for _, person in judged.index.present if person.masks and f"people.{person.id}" not in elsewhere]
     for person in wearers:
         language = _language_of(person)
         masks = tuple((language.say("Mask"), _worn(judged, person, one, tests, language)) for one in person.masks)
@@ -59,7 +60,7 @@ def labels(judged: Judged) -> Iterator[Label]:
         language = _language_of(person)
         for one in person.masks:
             yield _label(judged, language, label_of(person), _box_lines(judged, person, one, tests, language))
-    for _, mask in judged.index.masks.values():
+    for _, mask in (pair for name, pair in judged.index.masks.items() if f"masks.{name}" not in elsewhere):
         for language in (ENGLISH, *more_languages(judged)):
             yield _label(judged, language, label_of(mask), _shelf_lines(judged, mask, language))
 

@@ -7,8 +7,8 @@ It names workers, is for the officer alone, and has no place for anything about 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date
 from progdoc.document.papers.renewal_questions import SHEET_FIELD, SUMMARY_FIELD, Asked, Point, asked_of
 from progdoc.document.tree.cross_references import resolved
@@ -63,7 +63,13 @@ class Since:
 
 
 def renewal_sheet(
-    judged: Judged, revision: str, mark: str, since: Since, saves_as: str, still_open: Collection[Point]
+    judged: Judged,
+    revision: str,
+    mark: str,
+    since: Since,
+    saves_as: str,
+    still_open: Collection[Point],
+    site: str = "",
 ) -> Document:
     """Return the worksheet for the next revision of a description judged for its first day.
 
@@ -79,6 +85,8 @@ def renewal_sheet(
         The name under which a browser keeps what was filled in.
     still_open
         The questions to ask, each with the id that it is about.
+    site
+        The name of the site that the worksheet is for, beside the firm as a whole; "" where it is for all.
     """
     program = judged.description
     of_question: dict[RenewalQuestion, list[Asked]] = {}
@@ -95,7 +103,7 @@ def renewal_sheet(
             revision=revision,
             as_of=judged.as_of,
             draft=False,
-            blocks=(*_head(judged, revision, mark, since), *sections, *_end(judged)),
+            blocks=(*_head(judged, revision, mark, since, site), *sections, *_end(judged)),
             paper=program.program.paper.value,
             is_ahead=True,
             saves_as=saves_as,
@@ -106,12 +114,14 @@ def renewal_sheet(
 # ---- head and end -------------------------------------------------------------------------------------
 
 
-def _head(judged: Judged, revision: str, mark: str, since: Since) -> Iterator[Block]:
+def _head(judged: Judged, revision: str, mark: str, since: Since, site: str) -> Iterator[Block]:
     told = (
         f"For revision {revision}, as of {long_date(judged.as_of)}."
         f" {since.words or 'No issued revision was named to compare with: who came or left is for you to say.'}"
         f" Rules: {judged.rules_pack} {judged.rules_version}."
     )
+    if site:
+        told += f" It asks of {site} and of the firm as a whole; other sites have worksheets of their own."
     words = (("told", told), ("how", _HOW), ("cautions", _CAUTIONS))
     yield Notice("renewal.note", "note", tuple(_paragraph(f"renewal.note.{name}", text) for name, text in words))
     label = "This worksheet; leave it as it is"

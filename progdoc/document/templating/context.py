@@ -22,6 +22,7 @@ from progdoc.document.blocks.filter_blocks import evidence_words, filter_blocks
 from progdoc.document.blocks.firm_blocks import firm_blocks
 from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
 from progdoc.document.blocks.glance_blocks import glance_blocks
+from progdoc.document.blocks.group_policy_blocks import group_policy_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
 from progdoc.document.blocks.local_rules import place_of_local_rules, states_in_words, words_of_packs
 from progdoc.document.blocks.mask_picture_blocks import explained_blocks, mask_picture_blocks
@@ -108,6 +109,7 @@ def context_of(
         "definitions": definition_blocks(program),
         **control_blocks(program),
         **alternative_blocks(judged, language),
+        **group_policy_blocks(judged, language),
         **mask_picture_blocks(judged, language),
         **explained_blocks(language),
         "cautions-here": caution_blocks(judged),
@@ -123,6 +125,14 @@ def _standby(judged: Judged, tokens: Tokens) -> str | None:
         return None
     asked = [found.number for policy, found in judged.figures.tightened["standby-persons"] if policy.is_general]
     return tokens.hide(f"{int(max([own, *asked]))}", "procedures.emergencies.idlh.standby")
+
+
+def _standby_at(judged: Judged, tokens: Tokens, task: Task) -> str | None:
+    """Return how many stand by at a task: what the firm says, or more where a policy for its whole crew does."""
+    found = judged.figures.standby.get(task.id)
+    if found is None or judged.description.procedures.emergencies.idlh.standby is None:
+        return None
+    return tokens.hide(f"{int(found.number)}", "procedures.emergencies.idlh.standby")
 
 
 def _scheduled(judged: Judged, tokens: Tokens, number: int, plan: Schedule) -> dict[str, Any]:
@@ -214,6 +224,7 @@ def _task(
         "lacks_escape": is_barred(judged, task, Why.WAY_OUT),
         "lacks_rescue": is_barred(judged, task, Why.RESCUE),
         "is_danger": air.is_immediately_dangerous,
+        "standby": _standby_at(judged, tokens, task),
         "has_particle_filters": any(
             judged.index.filters[part][1].particulate for use in task.masks for part in use.filters
         ),

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 from typing import Any
 
 from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Audience, Scope
 from progdoc.core.errors import ProgdocError
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.report import Status
 from progdoc.core.said import Said, said_in
@@ -58,7 +59,7 @@ class SectionRenderer:
     def __init__(self, judged: Judged, templates: TemplateSet, language: Language = ENGLISH) -> None:
         self._judged = judged
         self._templates = templates.in_language(language)
-        self._verdicts = Verdicts(judged.verdicts, judged.findings)
+        self._verdicts = Verdicts((one.verdict for one in judged.verdicts.alike()), judged.findings)
         self._known = judged.known
         self._language = language
         self._tokens = Tokens(judged.open_texts, language)

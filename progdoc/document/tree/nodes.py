@@ -7,10 +7,11 @@ no rule; a test proves that every writer handles every type listed in `INLINES` 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from enum import StrEnum
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.look import PLAIN, Look
 from progdoc.core.paper_language import marked
 
@@ -318,4 +319,5 @@ class Document:
     look: Look = PLAIN  # the firm's own, where it has one
     is_ahead: bool = False  # looks forward to its day, on which nobody evaluates anything yet
     open_texts: frozenset[str] = frozenset()  # the places whose text only holds the place of an answer
+    repeats: tuple[str, ...] = ()  # ids of blocks that other documents hold too, as the same objects
     saves_as: str = ""  # the name under which a browser keeps what was filled in; "" for a page without that

@@ -8,8 +8,7 @@ from __future__ import annotations
 import re
 import types
 import typing
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date
 from enum import StrEnum
 from functools import cache
@@ -18,6 +17,7 @@ from typing import Annotated, Any, cast
 from pydantic import BaseModel, PlainValidator, TypeAdapter, ValidationError
 
 from progdoc.core.data_text import data_text
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.said import TEXTS
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
@@ -27,6 +27,7 @@ from progdoc.model.description.words import as_written
 __all__ = [
     "Field",
     "choice_text",
+    "days_in",
     "every_place",
     "field_at",
     "is_one_value",
@@ -161,8 +162,12 @@ def every_place(owner: type[BaseModel] = Program, path: str = "") -> Iterator[st
             yield place
 
 
-def texts_in(described: BaseModel, path: str = "") -> Iterator[tuple[str, str]]:
-    """Yield every free text in a described thing with its place; ids and choices from a list are none."""
+def texts_in(described: BaseModel, path: str = "", silent: set[int] | None = None) -> Iterator[tuple[str, str]]:
+    """Yield every free text in a described thing with its place; ids and choices from a list are none.
+
+    `silent` are parts, by their ids, in which nothing was found: many people share them.
+    """
+    silent = set() if silent is None else silent
     values = described.__dict__
     for name, is_text in _holding_texts(type(described)):
         value = values[name]
@@ -170,7 +175,10 @@ def texts_in(described: BaseModel, path: str = "") -> Iterator[tuple[str, str]]:
             continue
         for inner, entry in _entries(value, f"{path}.{name}" if path else name):
             if isinstance(entry, BaseModel):
-                yield from texts_in(entry, inner)
+                if id(entry) not in silent:
+                    found = list(texts_in(entry, inner, silent))
+                    yield from found
+                    silent.update(() if found else (id(entry),))
             elif is_text and type(entry) in TEXTS:
                 yield inner, entry
 
@@ -178,6 +186,28 @@ def texts_in(described: BaseModel, path: str = "") -> Iterator[tuple[str, str]]:
 def is_text_field(owner: type[BaseModel], name: str) -> bool:
     """Return whether a field takes free text."""
     return name in _texts_of(owner)
+
+
+def days_in(described: BaseModel, is_meant: Callable[[date], bool]) -> Iterator[tuple[str, date]]:
+    """Yield each day that somebody typed and that is meant, with its place; of few it is anything, in most records."""
+    return _days_in(described, "", is_meant, set())
+
+
+def _days_in(
+    described: BaseModel, path: str, is_meant: Callable[[date], bool], idle: set[int]
+) -> Iterator[tuple[str, date]]:
+    said = described.model_fields_set
+    for name, value in described.__dict__.items():
+        if name not in said or value is None or value == ():
+            continue
+        for inner, entry in _entries(value, f"{path}.{name}" if path else name):
+            if isinstance(entry, BaseModel):
+                if id(entry) not in idle:
+                    found = list(_days_in(entry, inner, is_meant, idle))
+                    yield from found
+                    idle.update(() if found else (id(entry),))
+            elif isinstance(entry, date) and is_meant(entry):
+                yield inner, entry
 
 
 def said_in(described: BaseModel, path: str = "") -> Iterator[tuple[str, Any]]:
@@ -236,9 +266,15 @@ def _read_by(reader: Any, owner: type[BaseModel]) -> frozenset[str]:
 
 def _is_read_by(reader: Any, parts: Iterable[Any]) -> bool:
     """Whether a kind of value is read by a function, here or in its parts."""
-    return any(
-        part.func is reader if isinstance(part, PlainValidator) else _is_read_by(reader, _parts(part)) for part in parts
-    )
+    for part in parts:
+        if isinstance(part, type):
+            continue
+        if isinstance(part, PlainValidator):
+            if part.func is reader:
+                return True
+        elif _is_read_by(reader, getattr(part, "__metadata__", None) or _parts(part)):
+            return True
+    return False
 
 
 def is_one_value(path: str) -> bool:

@@ -1,7 +1,5 @@
 """People and their records. A medical entry has a closed shape: health answers have no place in it."""
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said
@@ -9,6 +7,7 @@ from progdoc.model.description.masks import Particulate
 from progdoc.model.description.scalars import (
     PROTOCOLS,
     AgentName,
+    Duration,
     Id,
     IsoDate,
     LanguageCode,
@@ -137,7 +136,18 @@ class FitTest(Described):
     retest: YesNo | None = said(
         "Retest", "Was it made after a failed test of the same day, the mask refitted or chosen anew?", "yes"
     )
+    nothing_before: Duration | None = said(
+        "Nothing before", "How long before it nothing was eaten, smoked or chewed, and only water drunk.", "15 min"
+    )
     recording: Text | None = said("Recording", "Where the strip chart or printout is kept.", "fit-2026-02.pdf")
+
+
+class ChangeKind(Choice):
+    SCAR = "scar"
+    DENTAL = "dental"
+    SURGERY = "surgery"
+    WEIGHT = "weight"
+    FIT_UNACCEPTABLE = "fit-unacceptable"
 
 
 class Change(Described):
@@ -149,14 +159,6 @@ class Change(Described):
         description="scar, dental, surgery, weight or fit-unacceptable.",
         examples=["dental"],
     )
-
-
-class ChangeKind(Choice):
-    SCAR = "scar"
-    DENTAL = "dental"
-    SURGERY = "surgery"
-    WEIGHT = "weight"
-    FIT_UNACCEPTABLE = "fit-unacceptable"
 
 
 class Topic(Choice):
@@ -260,6 +262,3 @@ class Person(Described):
         [{"revision": "2026.1", "date": "2026-03-02"}],
         (),
     )
-
-
-Change.model_rebuild()

@@ -4,8 +4,6 @@ One entry is one document of one party, with any number of its rules. Which dire
 and what the law asks, stands in the rules; a looser value is a finding there, not a fault of form.
 """
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from progdoc.model.description.base import Described, said
@@ -61,7 +59,7 @@ class Policy(Described):
     )
     groups: tuple[Id, ...] = said(
         "Groups",
-        "Ids of the groups it holds for: it binds each task that one of them does.",
+        "Ids of the groups it holds for: it binds their people in what they do, and what they share.",
         ["volunteers"],
         (),
     )

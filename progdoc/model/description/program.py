@@ -1,8 +1,8 @@
 """The aggregate root: everything a user described, and the firm, the officer and the document itself."""
 
-from __future__ import annotations
+from typing import Annotated
 
-from pydantic import Field
+from pydantic import Field, WrapValidator
 
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.calendar_entries import CalendarEntry
@@ -20,6 +20,7 @@ from progdoc.model.description.quoted import Quoted
 from progdoc.model.description.renewal import RenewalPoint
 from progdoc.model.description.roles import Body, Role
 from progdoc.model.description.scalars import Altitude, Count, Id, IsoDate, LanguageCode, Text, YesNo
+from progdoc.model.description.shared_records import shared_as_read
 from progdoc.model.description.workplace import Task
 
 __all__ = [
@@ -120,7 +121,7 @@ class ProgramInfo(Described):
         "Which people, sites and work the program covers.",
         "All field and workshop work of the firm.",
     )
-    jurisdiction: Jurisdiction = said("Jurisdiction", "Which authority applies.", {}, Jurisdiction())
+    jurisdiction: Jurisdiction = said("Jurisdiction", "Which authority applies.", {}, Jurisdiction)
     kept_up_to_date: YesNo | None = said(
         "Kept up to date",
         "It is brought up to date when the work changes in a way that touches the use of masks.",
@@ -136,7 +137,7 @@ class ProgramInfo(Described):
         "Everybody who wears a mask signs to have read each revision, by the day from which it applies.",
         "yes",
     )
-    control: DocumentControl = said("Control", "How the document is kept.", {}, DocumentControl())
+    control: DocumentControl = said("Control", "How the document is kept.", {}, DocumentControl)
     history: tuple[Revision, ...] = said("Revision history", "One entry for each revision.", [], ())
     paper: Paper = said("Paper", "Letter or A4.", "Letter", Paper.LETTER)
     languages: tuple[LanguageCode, ...] = said(
@@ -244,9 +245,9 @@ class Program(Described):
     """A whole description, in one file or many."""
 
     format: Count = Field(title="Format", description="The version of this format: 1.", examples=["1"])
-    program: ProgramInfo = said("Program", "The document.", {}, ProgramInfo())
-    organisation: Organisation = said("Organisation", "The employer.", {}, Organisation())
-    officer: Officer = said("Officer", "Who runs the program.", {}, Officer())
+    program: ProgramInfo = said("Program", "The document.", {}, ProgramInfo)
+    organisation: Organisation = said("Organisation", "The employer.", {}, Organisation)
+    officer: Officer = said("Officer", "Who runs the program.", {}, Officer)
     bodies: tuple[Body, ...] = said("Bodies", "Departments, and others who have a part in the program.", [], ())
     roles: tuple[Role, ...] = said("Roles", "Who holds which office, and what it answers for.", [], ())
     groups: tuple[Group, ...] = said("Groups", "Groups of people by their status.", [], ())
@@ -261,8 +262,10 @@ class Program(Described):
     cylinders: tuple[SpareCylinder, ...] = said("Cylinders", "Air cylinders in reserve, on no mask.", [], ())
     posts: tuple[Post, ...] = said("Posts", "Posts and vehicles to which masks are fixed.", [], ())
     calendar: tuple[CalendarEntry, ...] = said("Calendar", "What comes round by a policy or practice.", [], ())
-    procedures: Procedures = said("Procedures", "How things are done here.", {}, Procedures())
-    people: tuple[Person, ...] = said("People", "Who wears masks, and their records.", [], ())
+    procedures: Procedures = said("Procedures", "How things are done here.", {}, Procedures)
+    people: Annotated[tuple[Person, ...], WrapValidator(shared_as_read)] = said(
+        "People", "Who wears masks, and their records.", [], ()
+    )
     attachments: tuple[Attachment, ...] = said("Attachments", "Files that go into the package.", [], ())
     own_sections: tuple[OwnSection, ...] = said("Own sections", "The firm's own text.", [], ())
     definitions: tuple[Definition, ...] = said("Definitions", "Words that the firm uses in a sense of its own.", [], ())

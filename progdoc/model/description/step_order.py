@@ -1,7 +1,5 @@
 """Which step comes before which, and how soon or how late after it, as a policy sets it."""
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said
@@ -31,4 +29,4 @@ class OrderRule(Described):
     wait: Duration | None = said("Wait", "The least time on the same day, as after smoking or eating.", "15 min")
 
 
-UNRECORDED = (Step.SMOKING, Step.EATING)  # no record of a person holds them
+UNRECORDED = (Step.SMOKING, Step.EATING)  # a fit test's record says how long there was nothing of them; no other does

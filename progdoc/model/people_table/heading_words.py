@@ -87,6 +87,14 @@ _SYNONYMS: dict[RowKind, dict[str, str]] = {
         " last_hydro last_hydrostatic_test requalified",
         "cylinder_requalify_by": "hydro_due next_hydro next_hydrostatic_test hydro_test_due requalify_by hydro_expires",
     },
+    RowKind.CYLINDERS: {
+        "id": "cylinder cylinder_id cylinder_no cylinder_number bottle bottle_no bottle_number asset_no asset_tag",
+        "serial": "serial_no serial_number s_n sn cylinder_serial bottle_serial",
+        "place": "location stored_at kept_at where",
+        "requalified": "hydro hydro_date hydro_test hydro_test_date hydrostatic_test hydrostatic_test_date last_hydro"
+        " last_hydrostatic_test",
+        "requalify_by": "hydro_due next_hydro next_hydrostatic_test hydro_test_due hydro_expires",
+    },
 }
 _MEANS = {
     rows: {word: column for column, words in synonyms.items() for word in words.split()}

@@ -9,12 +9,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
 from enum import StrEnum
-from typing import Any, get_args
+from typing import Any, get_args, get_origin
 
 from pydantic import BaseModel
 
 from progdoc.core.diagnostics import Audience, Diagnostic, Location, Scope, Severity
 from progdoc.model.description.base import Described, said
+from progdoc.model.description.devices import SpareCylinder
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.scalars import Text, YesNo
 
@@ -22,6 +23,8 @@ __all__ = [
     "ALSO_CALLED",
     "COLUMNS",
     "CSV_FAULTS",
+    "CYLINDER_COLUMNS",
+    "DEVICES",
     "LISTS",
     "UNIT_COLUMNS",
     "DateOrder",
@@ -65,6 +68,10 @@ CSV_FAULTS: dict[str, tuple[str, str]] = {
     "CSV-018": ("hidden-cells-read", "What is hidden on the screen is easily forgotten, and is a record all the same."),
     "CSV-019": ("row-repeated", "A record that stands twice was perhaps meant for somebody else; it counts once."),
     "CSV-020": ("record-of-nobody", "A record that belongs to no person or mask would be left out of everything."),
+    "CSV-021": (
+        "struck-or-noted",
+        "What is struck out, or taken back in a note, is a record until it goes.",
+    ),
 }
 
 
@@ -98,8 +105,10 @@ class RowKind(StrEnum):
     FIT_TESTS = "fit-tests"  # one fit test of somebody
     TRAINING = "training"  # one training of somebody
     UNITS = "units"  # one single mask, with its cylinder
+    CYLINDERS = "cylinders"  # one cylinder in reserve
 
 
+DEVICES = (RowKind.UNITS, RowKind.CYLINDERS)  # of which no row is about a person
 LISTS = "lists"  # the hidden sheet of a workbook of ours that holds what may be chosen
 
 Target = tuple[str, str, str]  # the list of records that a value belongs to, its key there, the kind of cell
@@ -154,6 +163,7 @@ COLUMNS: dict[str, Target] = {
     "fit_enclosure": ("fit_tests", "enclosure", "yes-no"),
     "fit_reacted_after": ("fit_tests", "reacted_after", "yes-no"),
     "fit_retest": ("fit_tests", "retest", "yes-no"),
+    "fit_nothing_before": ("fit_tests", "nothing_before", "text"),
     "fit_recording": ("fit_tests", "recording", "text"),
     "training_date": ("training", "date", "day"),
     "training_by": ("training", "by", "text"),
@@ -175,13 +185,13 @@ ALSO_CALLED = {
 }
 
 
-def _unit_columns() -> Iterator[tuple[str, Target]]:
-    """Yield the columns of single masks out of the fields that these have: a field more is a column more."""
-    yield "mask", ("", "mask", "text")
-    for name, field in unit_model().model_fields.items():
+def _columns_of_parts(model: type[BaseModel]) -> Iterator[tuple[str, Target]]:
+    """Yield the columns of a thing out of the fields that it has: a field more is a column more."""
+    for name, field in model.model_fields.items():
         record = part_of(field.annotation)
         if record is None:
-            yield name, ("", name, _kind_of(field.annotation))
+            is_list = get_origin(field.annotation) is tuple
+            yield name, ("", name, "words" if is_list else _kind_of(field.annotation))
             continue
         for key, inner in record.model_fields.items():
             yield f"{name.removesuffix('s')}_{key}", (name, key, _kind_of(inner.annotation))
@@ -209,7 +219,8 @@ def _kind_of(annotation: Any) -> str:
     return next((kind for part in get_args(annotation) if (kind := _kind_of(part)) != "text"), "text")
 
 
-UNIT_COLUMNS: dict[str, Target] = dict(_unit_columns())
+UNIT_COLUMNS: dict[str, Target] = {"mask": ("", "mask", "text"), **dict(_columns_of_parts(unit_model()))}
+CYLINDER_COLUMNS: dict[str, Target] = dict(_columns_of_parts(SpareCylinder))
 _EVENTS = {RowKind.FIT_TESTS: ("fit_tests", "fit_"), RowKind.TRAINING: ("training", "training_")}
 
 
@@ -219,6 +230,8 @@ def columns_of(rows: RowKind) -> dict[str, Target]:
         return COLUMNS
     if rows is RowKind.UNITS:
         return UNIT_COLUMNS
+    if rows is RowKind.CYLINDERS:
+        return CYLINDER_COLUMNS
     group, prefix = _EVENTS[rows]
     whose = {"id": COLUMNS["id"], "name": COLUMNS["name"]}
     own = {name: target for name, target in COLUMNS.items() if target[0] == group}

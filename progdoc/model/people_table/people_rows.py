@@ -14,6 +14,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from progdoc.model.description.devices import SpareCylinder
 from progdoc.model.description.masks import Facepiece, Mask
 from progdoc.model.description.people import Person
 from progdoc.model.description.program import Program
@@ -50,6 +51,8 @@ def choices_of(rows: RowKind, column: str, program: Program) -> tuple[tuple[str,
     group, key, kind = columns_of(rows)[column]
     if kind == "yes-no":
         return ("yes", "no"), True
+    if key == "masks":
+        return tuple(mask.id for mask in program.masks), False
     if key == "mask":
         return tuple(mask.id for mask in program.masks), True
     if key == "size":
@@ -72,6 +75,8 @@ def written_rows(program: Program, rows: RowKind) -> list[list[CellValue]]:
     if rows is RowKind.UNITS:
         units = [(mask, unit) for mask in program.masks for unit in mask.units]
         return [row for mask, unit in units for row in _rows(unit, rows, columns, {"mask": mask.id, "id": unit.id})]
+    if rows is RowKind.CYLINDERS:
+        return [row for spare in program.cylinders for row in _rows(spare, rows, columns, {"id": spare.id})]
     whose = [(person, {"id": person.id, "name": person.name}) for person in program.people]
     return [row for person, told in whose for row in _rows(person, rows, columns, told)]
 
@@ -93,6 +98,8 @@ def blank_rows(program: Program, rows: RowKind) -> list[list[CellValue]]:
         told: list[dict[str, CellValue]] = [
             {"mask": mask.id, "id": unit.id, "place": unit.place} for mask, unit in units
         ]
+    elif rows is RowKind.CYLINDERS:
+        told = [{"id": spare.id, "place": spare.place} for spare in program.cylinders]
     elif rows is RowKind.FIT_TESTS:
         sealing = {mask.id for mask in program.masks if not _is_loose(mask)}
         told = [
@@ -163,7 +170,8 @@ def _number(part: Any) -> str:
 
 
 def _model_of(rows: RowKind, group: str) -> type[BaseModel]:
-    owner = unit_model() if rows is RowKind.UNITS else Person
+    of_devices: dict[RowKind, type[BaseModel]] = {RowKind.UNITS: unit_model(), RowKind.CYLINDERS: SpareCylinder}
+    owner = of_devices.get(rows, Person)
     return (part_of(owner.model_fields[group].annotation) if group else None) or owner
 
 

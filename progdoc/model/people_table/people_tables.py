@@ -9,39 +9,42 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import PurePath
 
 from pydantic import ValidationError
 
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.unread import Unread
 from progdoc.model.people_table.cell_values import CellValues
 from progdoc.model.people_table.column_map import NOT_USED, ColumnMap, column_map
 from progdoc.model.people_table.csv_text import TableError, decoded_table, rows_of, separator_of
 from progdoc.model.people_table.heading_words import HEADINGS
 from progdoc.model.people_table.people_columns import (
+    DEVICES,
     LISTS,
+    DateOrder,
     PeopleFile,
     RowKind,
     table_fault,
 )
 from progdoc.model.people_table.sheet import Sheet
 from progdoc.model.people_table.sheet_columns import SheetColumns, columns_in, likely_line
-from progdoc.model.people_table.table_rows import People, units_in
+from progdoc.model.people_table.table_rows import People, cylinders_in, units_in
 from progdoc.model.people_table.workbook import sheets_of_workbook
 from progdoc.model.yaml.yaml_file import MOST_BYTES
 from progdoc.model.yaml.yaml_reader import Description, column_file_of, is_description, with_part
 from progdoc.model.yaml.yaml_tree import Node
 
-__all__ = ["kept_by_hand", "tables_named_in", "with_people_of_tables"]
+__all__ = ["FoundSheet", "kept_by_hand", "sheets_of_tables", "tables_named_in", "with_people_of_tables"]
 
 _ABSENT = Unread("cannot be read: no such file or directory")
 _WORKBOOKS = (".xlsx", ".xlsm")
 _BESIDE = "Put the table beside the description."
 _MOST_OF_A_KIND = 50  # faults of one kind that are listed of a sheet
 _UNDECLARED = "Write `dates: month-first` or `dates: day-first` beside `csv:`; or write the dates as 2026-01-12."
-_ORDER = (RowKind.PEOPLE, RowKind.FIT_TESTS, RowKind.TRAINING, RowKind.UNITS)
+_ORDER = (RowKind.PEOPLE, RowKind.FIT_TESTS, RowKind.TRAINING, RowKind.UNITS, RowKind.CYLINDERS)
 
 
 def tables_named_in(description: Description) -> tuple[str, ...]:
@@ -56,9 +59,10 @@ def tables_named_in(description: Description) -> tuple[str, ...]:
 
 
 def kept_by_hand(description: Description) -> str:
-    """Return the table of people that only its owner changes: a workbook, one of several, one with headings of its own.
+    """Return the table of people out of which only its owner takes rows: a workbook, one of several, one with headings
+    of its own. Records are entered into each (`table_entry`).
 
-    "" where people stand in YAML, or in one CSV with our headings, in which rows can be put in and taken out.
+    "" where people stand in YAML, or in one CSV with our headings.
     """
     tables = [name for name in description.files if not is_description(name)]
     is_plain = len(tables) == 1 and PurePath(tables[0]).suffix.lower() == ".csv"
@@ -81,6 +85,19 @@ def _is_workbook(name: str) -> bool:
     return PurePath(name).suffix.lower() in _WORKBOOKS
 
 
+def sheets_of_tables(description: Description, files: Mapping[str, bytes | Unread]) -> list[FoundSheet]:
+    """Return the sheets of the tables that a description names, as they are read; none where it names no table.
+
+    The description is the one that was parsed, in which the tables still stand by their names.
+    """
+    settings = _settings_of(description)
+    if settings is None:
+        return []
+    tables = _Tables(description, files)
+    tables.people(settings)
+    return tables.sheets
+
+
 def with_people_of_tables(description: Description, files: Mapping[str, bytes | Unread]) -> Description:
     """Return the description with the people of its tables in place of the names of these, if it names any."""
     settings = _settings_of(description)
@@ -94,7 +111,19 @@ def with_people_of_tables(description: Description, files: Mapping[str, bytes | 
     read = with_part(description, "people", [(tables.names[0], people)])
     if tables.has_units and "masks" in read.parts:
         read = with_part(read, "masks", read.parts["masks"])
+    if tables.cylinders:
+        listed = Node(tables.cylinders, 1, 1, 1, 1)
+        read = with_part(read, "cylinders", [*read.parts.get("cylinders", []), (tables.names[0], listed)])
     return replace(read, files=tuple(dict.fromkeys([*read.files, *tables.names])))
+
+
+@dataclass(frozen=True, slots=True)
+class FoundSheet:
+    """A sheet of a table: in which file, its columns and rows, and the order of days that are not year first."""
+
+    file: str
+    columns: SheetColumns
+    order: DateOrder | None
 
 
 @dataclass(slots=True)
@@ -106,6 +135,8 @@ class _Tables:
     diagnostics: list[Diagnostic] = field(default_factory=list)
     names: list[str] = field(default_factory=list)  # of the files that were read
     has_units: bool = False
+    cylinders: list[Node] = field(default_factory=list)
+    sheets: list[FoundSheet] = field(default_factory=list)
 
     def people(self, said: Mapping[str, object]) -> Node | None:
         settings = self._settings(said)
@@ -136,8 +167,10 @@ class _Tables:
             names = columns.names.values()
             if columns.rows is RowKind.PEOPLE:
                 people.add_people(columns, values)
-            elif columns.rows is not RowKind.UNITS and ("id" in names or "name" in names):
+            elif columns.rows not in DEVICES and ("id" in names or "name" in names):
                 people.add_events(columns, values)
+            elif columns.rows is RowKind.CYLINDERS and "id" in names:
+                self.cylinders += cylinders_in(columns, values)
             elif columns.rows is RowKind.UNITS and "id" in names and "mask" in names:
                 self.has_units = True
                 units_in(columns, values, self._masks())
@@ -221,7 +254,9 @@ class _Tables:
             shown = f"{name}#{sheet.name}" if len(kinds) > 1 else name
             confirmed = said.sheets.get(sheet.name)
             own = replace(values, file=shown, undeclared=[], uncounted=[])
-            found.append((columns_in(sheet, shown, kind, said, confirmed, settings.spare_columns), own))
+            columns = columns_in(sheet, shown, kind, said, confirmed, settings.spare_columns)
+            found.append((columns, own))
+            self.sheets.append(FoundSheet(name, columns, values.order))
         for sheet_name in said.sheets:
             if all(sheet.name != sheet_name for sheet in sheets):
                 what, fix = "A sheet that is named here is not in the table.", "Write its name as the table has it now."

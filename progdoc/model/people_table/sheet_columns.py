@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.people_table.column_map import NOT_USED, ColumnMap, SheetMap, same_heading, to_paste
 from progdoc.model.people_table.csv_text import CsvCell
 from progdoc.model.people_table.heading_words import asks_of_health, heading, is_of_health, proposed
-from progdoc.model.people_table.people_columns import RowKind, columns_of, table_fault
+from progdoc.model.people_table.people_columns import DEVICES, RowKind, columns_of, table_fault
 from progdoc.model.people_table.sheet import MOST_COLUMNS, Sheet, SheetRow, letters
 
 __all__ = ["SheetColumns", "columns_in", "likely_line"]
@@ -98,9 +99,7 @@ def _name_columns(
         told, _ = columns.pop(same_heading(cell.text), ("", None))
         if not name:
             continue
-        if found.rows is not RowKind.UNITS and (
-            asks_of_health(cell.text) or (told == NOT_USED and is_of_health(cell.text))
-        ):
+        if found.rows not in DEVICES and (asks_of_health(cell.text) or (told == NOT_USED and is_of_health(cell.text))):
             _refuse_health(found, cell, letter)
         elif told == NOT_USED:
             continue
@@ -145,7 +144,7 @@ def _unknown(found: SheetColumns, cell: CsvCell, name: str, letter: str) -> Iter
     if near:
         fix = f"Head it `{near[0]}`, or give it a heading that cannot be mistaken for it."
         found.report("CSV-008", found.place(cell), f"Did you mean `{near[0]}` over column {letter}?", fix)
-    elif found.rows is not RowKind.UNITS and is_of_health(cell.text):
+    elif found.rows not in DEVICES and is_of_health(cell.text):
         _refuse_health(found, cell, letter)
     else:
         yield letter
@@ -244,6 +243,14 @@ def _tell_what_cells_hide(found: SheetColumns, head_line: int) -> None:
         what = f"Hidden, and read all the same: {_some(hidden)}."
         fix = "Show them, and delete what is no longer so."
         found.report("CSV-018", Location(found.file, head_line, 1, "people"), what, fix, Severity.ADVICE)
+
+    struck = sorted(place for place in sheet.struck if place[0] > head_line and place[1] in columns)
+    if struck or sheet.has_notes:
+        told = [f"Struck out, and read all the same: {_some([_cell(place) for place in struck])}."] if struck else []
+        told += ["Its cells have notes, and none of them is read."] if sheet.has_notes else []
+        place = Location(found.file, *(struck[0] if struck else (head_line, 1)), "people")
+        fix = "Delete what is no longer so, and write what a note says into its column."
+        found.report("CSV-021", place, " ".join(told), fix, Severity.CAUTION if struck else Severity.ADVICE)
 
 
 def _cell(place: tuple[int, int]) -> str:

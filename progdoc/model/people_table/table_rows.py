@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from progdoc.core.diagnostics import Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.people_table.cell_values import CellValues
 from progdoc.model.people_table.csv_text import CsvCell
 from progdoc.model.people_table.people_columns import columns_of
@@ -13,7 +14,7 @@ from progdoc.model.people_table.sheet import SheetRow
 from progdoc.model.people_table.sheet_columns import SheetColumns
 from progdoc.model.yaml.yaml_tree import Node
 
-__all__ = ["People", "units_in"]
+__all__ = ["People", "cylinders_in", "units_in"]
 
 _SINGLE = ("appendix_d", "cylinder", "withdrawn")  # there is one of these, not a list
 
@@ -112,6 +113,19 @@ def units_in(columns: SheetColumns, values: CellValues, masks: dict[str, Node]) 
                 listed = mask_node["units"] = Node([], node.line, node.column, node.line, node.column, node.file)
             if isinstance(listed.content, list):
                 listed.content.append(found.node)
+
+
+def cylinders_in(columns: SheetColumns, values: CellValues) -> list[Node]:
+    """Return the cylinders in reserve of a sheet."""
+    by_id: dict[str, _Found] = {}
+    entries = _Entries(columns, values, by_id)
+    for row in _sound_rows(columns):
+        identity = _cell_of(row, columns, "id")
+        if identity.text:
+            entries.add(identity.text, row, identity)
+        else:
+            columns.report("CSV-005", columns.place(identity), "This row has no id.", "Write the id of the cylinder.")
+    return [found.node for found in by_id.values()]
 
 
 def _tells_of_an_event(row: SheetRow, columns: SheetColumns) -> bool:

@@ -9,26 +9,34 @@ the archive.
 
 from __future__ import annotations
 
-import posixpath
 import re
 import zlib
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, timedelta
 from io import BytesIO
-from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile
+from zipfile import BadZipFile, ZipFile
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.people_table.csv_text import CsvCell, TableError
 from progdoc.model.people_table.sheet import MOST_CELLS, MOST_COLUMNS, Sheet, SheetRow, letters
-from progdoc.model.people_table.xml_events import DamagedPartError, Event, events_of
+from progdoc.model.people_table.workbook_parts import MOST_UNPACKED, Parts, home_of, targets
+from progdoc.model.people_table.xml_events import DamagedPartError
 
-__all__ = ["MOST_UNPACKED", "day_of_serial", "sheets_of_workbook", "sheets_up_to_damage", "texts_of_workbook"]
+__all__ = [
+    "MOST_UNPACKED",
+    "Styles",
+    "column_of",
+    "day_of_serial",
+    "sheets_of_workbook",
+    "sheets_up_to_damage",
+    "styles_in",
+    "texts_of_workbook",
+]
 
-MOST_UNPACKED = 100_000_000  # bytes of all parts that are read
 _MOST_OF_DAMAGED = 20_000_000  # bytes of a damaged workbook, or one too large, that are searched for texts
 _MOST_SHEETS = 100
-_CHUNK = 65_536
 _KINDS = ("worksheet", "sharedStrings", "styles")
 _SHARED = "xl/sharedstrings.xml"
 _LONGEST, _MOST_PIECES = 200, 10  # of a text of a damaged workbook: signs of a piece, and pieces
@@ -41,55 +49,18 @@ _DAY_FORMATS = frozenset({*range(14, 18), 22, *range(27, 37), *range(50, 59)})
 _NOT_SHOWN = re.compile(r'"[^"]{0,255}"|\[[^\]]{0,255}\]|[\\_*].')
 _ONLY_ZEROS = re.compile(r"0{2,20}")
 _TRUE = ("1", "true")
-_VALUES = (b"<v>", b"<is>")  # how the values of cells begin, as nearly all write them; others are counted when parsed
+
+
+_NOTES = ("comments", "threadedComment")
 
 
 @dataclass(slots=True)
-class _Styles:
+class Styles:
     """Which styles of cells show a day, and which show a whole number with zeros before it, and how many digits."""
 
     days: set[int] = field(default_factory=set)
     digits: dict[int, int] = field(default_factory=dict)
-
-
-class _Parts:
-    """The parts of one archive, and how much of them may still be unpacked."""
-
-    def __init__(self, archive: ZipFile, left: int) -> None:
-        self.archive = archive
-        self.names = {info.filename.lower(): info for info in archive.infolist()}
-        self.left = left  # bytes
-        self.cells_left = MOST_CELLS
-
-    def refuse_too_large(self, names: list[str]) -> None:
-        """Refuse parts that are too large in all, by what is claimed and counted: parsing takes far longer."""
-        parts = [info for name in names if (info := self.names.get(name.lower())) is not None]
-        if sum(info.file_size for info in parts) > self.left:
-            raise TableError(f"The workbook unpacks to over {MOST_UNPACKED:,} bytes")
-        count = 0
-        for info in parts:
-            with self.archive.open(info) as stream:
-                while chunk := stream.read(_CHUNK):
-                    count += sum(chunk.count(sign) for sign in _VALUES)
-                    if count > MOST_CELLS:
-                        raise TableError(f"The workbook has over {MOST_CELLS:,} cells")
-
-    def events(self, name: str) -> Iterator[Event]:
-        """Yield what stands in a part; nothing where there is none."""
-        info = self.names.get(name.lower().lstrip("/"))
-        if info is None:
-            return
-        if info.compress_type not in (ZIP_STORED, ZIP_DEFLATED):
-            raise BadZipFile("packed as no workbook is")
-        yield from events_of(self._chunks(info.filename))
-
-    def _chunks(self, name: str) -> Iterator[bytes]:
-        with self.archive.open(name) as stream:
-            while chunk := stream.read(_CHUNK):
-                self.left -= len(chunk)
-                if self.left < 0:
-                    raise TableError(f"The workbook unpacks to over {MOST_UNPACKED:,} bytes")
-                yield chunk
+    struck: set[int] = field(default_factory=set)  # through which letters are struck
 
 
 def sheets_of_workbook(data: bytes) -> list[Sheet]:
@@ -104,7 +75,7 @@ def sheets_of_workbook(data: bytes) -> list[Sheet]:
         raise TableError("The file is an old .xls, or locked by a password")
     try:
         with ZipFile(BytesIO(data)) as archive:
-            parts = _Parts(archive, MOST_UNPACKED)
+            parts = Parts(archive, MOST_UNPACKED)
             if "mimetype" in parts.names:
                 raise TableError("The file is a spreadsheet of another form than .xlsx")
             return list(_sheets(parts))
@@ -121,7 +92,7 @@ def sheets_up_to_damage(data: bytes) -> tuple[list[Sheet], bool]:
     found: list[Sheet] = []
     try:
         with ZipFile(BytesIO(data)) as archive:
-            found.extend(_sheets(_Parts(archive, MOST_UNPACKED)))  # as far as it comes
+            found.extend(_sheets(Parts(archive, MOST_UNPACKED)))  # as far as it comes
     except (TableError, DamagedPartError, *_UNREADABLE):
         return found, False
     return found, True
@@ -130,7 +101,7 @@ def sheets_up_to_damage(data: bytes) -> tuple[list[Sheet], bool]:
 def texts_of_workbook(data: bytes) -> Iterator[str]:
     """Yield whatever short text still can be had of a damaged workbook or one too large, in no form, within bounds."""
     with suppress(TableError, *_UNREADABLE), ZipFile(BytesIO(data)) as archive:
-        parts = _Parts(archive, _MOST_OF_DAMAGED)
+        parts = Parts(archive, _MOST_OF_DAMAGED)
         names = [name for name in parts.names if name.startswith("xl/") and name.endswith(".xml")]
         for name in sorted(names, key=lambda name: name != _SHARED):  # there most keep the texts of all sheets
             text: list[str] = []
@@ -145,8 +116,8 @@ def texts_of_workbook(data: bytes) -> Iterator[str]:
                 yield "".join(text).strip(_BLANKS)
 
 
-def _sheets(parts: _Parts) -> Iterator[Sheet]:
-    home = next((target for kind, target in _targets(parts, "").values() if kind == "officeDocument"), "")
+def _sheets(parts: Parts) -> Iterator[Sheet]:
+    home = home_of(parts)
     named: list[tuple[str, str, bool]] = []
     has_1904_days = False
     for event, name, attributes in parts.events(home):
@@ -156,28 +127,17 @@ def _sheets(parts: _Parts) -> Iterator[Sheet]:
             named.append((attributes["name"], attributes["id"], attributes.get("state", "visible") != "visible"))
     if not named or len(named) > _MOST_SHEETS:
         raise TableError(f"The workbook has no sheet, or over {_MOST_SHEETS}")
-    targets = _targets(parts, home)
-    parts.refuse_too_large([part for kind, part in targets.values() if kind in _KINDS])
-    texts = next((list(_texts(parts, part)) for kind, part in targets.values() if kind == "sharedStrings"), [])
-    styles = next((_styles(parts, part) for kind, part in targets.values() if kind == "styles"), _Styles())
+    found = targets(parts, home)
+    parts.refuse_too_large([part for kind, part in found.values() if kind in _KINDS])
+    texts = next((list(_texts(parts, part)) for kind, part in found.values() if kind == "sharedStrings"), [])
+    styles = next((styles_in(parts, part) for kind, part in found.values() if kind == "styles"), Styles())
     for name, relation, is_hidden in named:
-        kind, part = targets[relation]
+        kind, part = found[relation]
         if kind == "worksheet":
             yield _SheetReader(parts, texts, styles, has_1904_days).read(part, name, is_hidden)
 
 
-def _targets(parts: _Parts, home: str) -> dict[str, tuple[str, str]]:
-    """Return the kinds and names of the parts that a part refers to, by the ids of these references."""
-    folder, name = posixpath.split(home)
-    found: dict[str, tuple[str, str]] = {}
-    for event, element, attributes in parts.events(posixpath.join(folder, "_rels", f"{name}.rels")):
-        if event == "start" and element == "Relationship" and attributes.get("TargetMode") != "External":
-            target = posixpath.normpath(posixpath.join("/", folder, attributes["Target"])).lstrip("/")
-            found[attributes["Id"]] = (attributes["Type"].rpartition("/")[2], target)
-    return found
-
-
-def _texts(parts: _Parts, part: str) -> Iterator[str]:
+def _texts(parts: Parts, part: str) -> Iterator[str]:
     """Yield the texts that cells share; how they are pronounced (`rPh`) is no part of them."""
     text: list[str] = []
     taken = is_spoken = False
@@ -194,13 +154,20 @@ def _texts(parts: _Parts, part: str) -> Iterator[str]:
             text.clear()
 
 
-def _styles(parts: _Parts, part: str) -> _Styles:
+def styles_in(parts: Parts, part: str) -> Styles:
     codes: dict[int, str] = {}
-    styles = _Styles()
-    is_of_cells, count = False, 0
+    styles = Styles()
+    is_of_cells, is_of_fonts, count, font = False, False, 0, -1
+    fonts: set[int] = set()
     for event, name, attributes in parts.events(part):
         if name == "cellXfs":
             is_of_cells = event == "start"
+        elif name == "fonts":
+            is_of_fonts = event == "start"
+        elif event == "start" and name == "font" and is_of_fonts:
+            font += 1
+        elif event == "start" and name == "strike" and is_of_fonts and attributes.get("val", "1") in _TRUE:
+            fonts.add(font)
         elif event == "start" and name == "numFmt":
             codes[int(attributes["numFmtId"])] = attributes["formatCode"]
         elif event == "start" and name == "xf" and is_of_cells:
@@ -210,6 +177,8 @@ def _styles(parts: _Parts, part: str) -> _Styles:
                 styles.days.add(count)
             elif _ONLY_ZEROS.fullmatch(code):
                 styles.digits[count] = len(code)
+            if int(attributes.get("fontId", "0")) in fonts:
+                styles.struck.add(count)
             count += 1
     return styles
 
@@ -244,9 +213,9 @@ def day_of_serial(serial: float, has_1904_days: bool = False) -> date | None:
 class _SheetReader:
     """The reading of one sheet."""
 
-    parts: _Parts
+    parts: Parts
     texts: list[str]
-    styles: _Styles
+    styles: Styles
     has_1904_days: bool
     rows: list[SheetRow] = field(default_factory=list)
     row: SheetRow = field(default_factory=list)
@@ -256,6 +225,7 @@ class _SheetReader:
     merged: list[tuple[int, int, int, int]] = field(default_factory=list)
     formulas: set[tuple[int, int]] = field(default_factory=set)
     valueless: set[tuple[int, int]] = field(default_factory=set)
+    struck: set[tuple[int, int]] = field(default_factory=set)
 
     def read(self, part: str, name: str, is_hidden: bool) -> Sheet:
         held: list[str] = []
@@ -274,7 +244,7 @@ class _SheetReader:
             elif element == "c" and event == "start":
                 cell = dict(attributes)
                 held.clear()
-                column = _column_of(cell["r"]) if "r" in cell else column + 1
+                column = column_of(cell["r"]) if "r" in cell else column + 1
             elif element == "c":
                 self._take(cell, column, "".join(held))
             elif element == "row" and event == "start":
@@ -283,9 +253,11 @@ class _SheetReader:
             elif event == "start":
                 self._note(element, attributes)
         self._end_row()
+        beside = [kind for kind, _ in targets(self.parts, part).values()]
         return Sheet(
             " ".join(name.split()), self.rows, is_hidden, frozenset(self.hidden_rows), frozenset(self.hidden_columns),
             tuple(self.merged), frozenset(self.formulas), frozenset(self.valueless), True, self.has_1904_days,
+            struck=frozenset(self.struck), has_notes=any(kind in _NOTES for kind in beside),
         )  # fmt: skip
 
     def _begin_row(self, told: Mapping[str, str]) -> None:
@@ -314,6 +286,8 @@ class _SheetReader:
             text = self._shown(kind, held, int(cell.get("s", "0")))
             if "f" in cell and text:
                 self.formulas.add(place)
+            if text and int(cell.get("s", "0")) in self.styles.struck:
+                self.struck.add(place)
         if not text and place not in self.valueless:
             return
         if not len(self.row) < column <= MOST_COLUMNS:
@@ -354,14 +328,14 @@ class _SheetReader:
             first_cell, _, last_cell = told["ref"].partition(":")
             ends = [_REFERENCE.fullmatch(end) for end in (first_cell, last_cell or first_cell)]
             if ends[0] and ends[1]:
-                columns = [_column_of(end[0]) for end in ends if end]
+                columns = [column_of(end[0]) for end in ends if end]
                 self.merged.append((int(ends[0][2]), columns[0], int(ends[1][2]), columns[1]))
 
 
-def _column_of(reference: str) -> int:
+def column_of(reference: str) -> int:
     """Return the column of a cell, counted from 1.
 
-    >>> _column_of("A1"), _column_of("AB7")
+    >>> column_of("A1"), column_of("AB7")
     (1, 28)
     """
     name = reference.rstrip("0123456789")

@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 import yaml
@@ -24,6 +24,7 @@ from yaml.events import (
 )
 
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.yaml.yaml_faults import fault
 from progdoc.model.yaml.yaml_syntax import Opened, is_private, shown, syntax_fault
 from progdoc.model.yaml.yaml_text import is_printable
@@ -35,6 +36,8 @@ MOST_CHARACTERS = 20_000
 MOST_VALUES = 500_000
 MOST_FAULTS = 100
 LONGEST_NAME = 200
+_SHORT = 40  # characters of a text that may stand elsewhere, too
+_COLUMNS = tuple(range(1000))
 
 # The C parser is ten times faster; where PyYAML was built without it, the other one does.
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -53,6 +56,13 @@ class Node:
     key_line: int
     key_column: int
     file: str = ""  # where it is another than that of what it stands in
+
+    def part(self, name: str | int) -> Node | None:
+        """Return what stands here under a name, or in a list at a place."""
+        content = self.content
+        if isinstance(name, str):
+            return content.get(name) if isinstance(content, dict) else None
+        return content[name] if isinstance(content, list) and name < len(content) else None
 
 
 Content = dict[str, Node] | list[Node] | str | None
@@ -130,6 +140,8 @@ class _Growth:
         self.last_quoted: Any = None
         self.documents = 0
         self.root: Node | None = None
+        self.texts: dict[str, str] = {}  # of a thousand people most say the same: each text is kept once
+        self.line = 0  # the last one, which the values in it share
 
     def takes(self, event: Any) -> bool:
         """Take the next event; say whether reading may go on."""
@@ -214,6 +226,8 @@ class _Growth:
         if parent is not None and type(parent.content) is dict and not parent.awaits_value:
             self._name(parent, event)
             return
+        if len(value) <= _SHORT:
+            value = self.texts.setdefault(value, value)
         content = None if not event.style and value in ("", "~", "null") else value
         self._attach(content, event.start_mark)
         if len(value) > MOST_CHARACTERS:
@@ -249,7 +263,7 @@ class _Growth:
         self.open.append(_Open(content, bool(event.flow_style), is_refused=is_refused))
 
     def _attach(self, content: Content, mark: Any) -> None:
-        line, column = mark.line + 1, mark.column + 1
+        line, column = self._place(mark)
         if not self.open:
             self.root = Node(content, line, column, line, column)
             return
@@ -261,12 +275,19 @@ class _Growth:
         if parent.keeps and parent.name is not None:
             parent.content[parent.name] = Node(content, line, column, parent.name_line, parent.name_column)
 
+    def _place(self, mark: Any) -> tuple[int, int]:
+        """Return line and column: numbers that many places have are kept once."""
+        if mark.line + 1 != self.line:
+            self.line = mark.line + 1
+        column = mark.column + 1
+        return self.line, _COLUMNS[column] if column < len(_COLUMNS) else column
+
     def _name(self, parent: _Open, event: Any) -> None:
         """Take a text as the name of the value that follows it."""
         names = parent.content
-        mark, name = event.start_mark, event.value
+        mark, name = event.start_mark, self.texts.setdefault(event.value, event.value)
         parent.awaits_value, parent.keeps = True, True
-        parent.name, parent.name_line, parent.name_column = name, mark.line + 1, mark.column + 1
+        parent.name, (parent.name_line, parent.name_column) = name, self._place(mark)
         first = names.get(name) if isinstance(names, dict) else None
         if first is not None:
             parent.keeps = False

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from progdoc.core.numbers import long_date
 from progdoc.core.said import capital, said
+from progdoc.rules.check_result import person_of
 from progdoc.rules.due.due_items import DueItem
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.intervals import own, shortest
@@ -48,7 +49,7 @@ def _awaited(facts: Facts) -> Iterator[DueItem]:
     if not any(policy.order for policy in facts.description.policies):
         return
     for subject in SUBJECTS["wearer"](facts):
-        for one in awaited_steps(facts, subject):
+        for one in awaited_steps(facts.of(person_of(facts, subject)), subject):
             yield DueItem(
                 id=f"order.{one.policy.id}.{one.number}.{subject.ids[0].partition('.')[2]}",
                 kind=Kind.ROUTINE,

@@ -9,6 +9,7 @@ from progdoc.core.numbers import counted, long_date
 from progdoc.core.said import capital, said
 from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
+from progdoc.rules.check_result import person_of
 from progdoc.rules.due.due_items import DueItem
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.intervals import Cycle
@@ -36,19 +37,24 @@ _AT_ONCE = {
 def due_for_people(facts: Facts) -> Iterator[DueItem]:
     """Yield what falls due for everybody who stands in a task with masks; what may apply counts as applying."""
     for subject in SUBJECTS["wearer"](facts):
-        person = facts.people[subject.ids[0].partition(".")[2]][1]
-        is_required = _may_apply(facts, subject, "required-use")
-        if is_required or _may_apply(facts, subject, "voluntary-beyond-dust-masks"):
-            yield from _medical(facts, subject, person)
-        yield from _examinations(facts, subject, person)
-        if is_required:
-            yield _training(facts, subject, person)
-        if _may_apply(facts, subject, "voluntary-use"):
-            yield from _information(facts, subject, person)
-        yield from _reading(facts, subject, person)
+        person = person_of(facts, subject)
+        yield from _of_wearer(facts.of(person), subject, person)
     for subject in SUBJECTS["worn-mask"](facts):
-        if _may_apply(facts, subject, "required-tight-fitting"):
-            yield _fit_test(facts, subject)
+        own = facts.of(person_of(facts, subject))
+        if _may_apply(own, subject, "required-tight-fitting"):
+            yield _fit_test(own, subject)
+
+
+def _of_wearer(facts: Facts, subject: Subject, person: Person) -> Iterator[DueItem]:
+    is_required = _may_apply(facts, subject, "required-use")
+    if is_required or _may_apply(facts, subject, "voluntary-beyond-dust-masks"):
+        yield from _medical(facts, subject, person)
+    yield from _examinations(facts, subject, person)
+    if is_required:
+        yield _training(facts, subject, person)
+    if _may_apply(facts, subject, "voluntary-use"):
+        yield from _information(facts, subject, person)
+    yield from _reading(facts, subject, person)
 
 
 def _may_apply(facts: Facts, subject: Subject, fact: str) -> bool:

@@ -7,10 +7,10 @@ air have no mask; policies that name some bind them where a task uses one of tho
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 
 from progdoc.core.errors import ResourceError
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.description.devices import Cylinder
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.masks import Facepiece, Mask
@@ -36,9 +36,11 @@ __all__ = [
     "inspection_cycles",
     "least_oxygen",
     "pass_level",
+    "pass_level_name",
     "qualitative_credit",
     "quantitative_only",
     "scba_minutes",
+    "standby_persons",
     "training_cycles",
 ]
 
@@ -81,8 +83,12 @@ def fit_rules(rules: RuleSet, mask: Mask, tasks: Iterable[Task]) -> FitRules:
 
 def pass_level(rules: RuleSet, mask: Mask, tasks: Iterable[Task]) -> InForce:
     """Return the fit factor from which a quantitative test of a mask is passed."""
-    is_full = mask.facepiece is Facepiece.FULL_FACEPIECE
-    return _set(rules, "full-facepiece-pass" if is_full else "half-mask-pass", tasks, (mask,))
+    return _set(rules, pass_level_name(mask), tasks, (mask,))
+
+
+def pass_level_name(mask: Mask) -> str:
+    """Return the figure that a quantitative test of a mask is held against."""
+    return "full-facepiece-pass" if mask.facepiece is Facepiece.FULL_FACEPIECE else "half-mask-pass"
 
 
 def quantitative_only(rules: RuleSet, mask: Mask, tasks: Iterable[Task]) -> InForce | None:
@@ -163,6 +169,11 @@ def least_oxygen(rules: RuleSet, tasks: Iterable[Task]) -> InForce:
 def scba_minutes(rules: RuleSet, tasks: Iterable[Task], masks: Iterable[Mask]) -> InForce:
     """Return the rated time that self-contained sets, these or any, have at least for dangerous air."""
     return _set(rules, "scba-service-time", tasks, masks)
+
+
+def standby_persons(rules: RuleSet, task: Task) -> InForce:
+    """Return how many stay outside while somebody is in the immediately dangerous air of a task."""
+    return _set(rules, "standby-persons", (task,))
 
 
 def evidence_cycles(rules: RuleSet, task: Task, hazard: Hazard) -> tuple[Cycle, ...]:

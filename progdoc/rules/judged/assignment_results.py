@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.description.people import Person
 from progdoc.model.description.workplace import Task
 
@@ -69,13 +69,22 @@ class Roster:
     """Who may do what. Pairs of people and tasks are many, so that each is judged when it is asked for."""
 
     people: tuple[Person, ...]
-    tasks: tuple[Task, ...]  # of our people, in which a mask is worn, in the order of the description
+    tasks: tuple[Task, ...]  # of our people, in which somebody wears a mask, in the order of the description
+    masked: Mapping[str, tuple[Task, ...]]  # those in which people of a group do; "" for all whom none binds apart
     named: Mapping[str, tuple[Task, ...]]  # by person: those that name them
     assignment: Callable[[Person, Task], Assignment]  # whether a person may do a task, and why not
 
     def all_pairs(self) -> Iterator[Assignment]:
         """Yield an assignment for every person and task, person by person."""
-        return (self.assignment(person, task) for person in self.people for task in self.tasks)
+        return self.pairs_of(self.people)
+
+    def pairs_of(self, people: Iterable[Person]) -> Iterator[Assignment]:
+        """Yield the same of some people."""
+        return (self.assignment(person, task) for person in people for task in self.masked_for(person))
+
+    def masked_for(self, person: Person) -> tuple[Task, ...]:
+        """Return the tasks in which a person would wear a mask: a policy may ask it of some alone."""
+        return self.masked.get(person.group or "", self.masked[""])
 
     def of_person(self, person: Person) -> tuple[Assignment, ...]:
         """Return the assignments of one person for the tasks that name them."""

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
 from progdoc.core.errors import ResourceError
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import text_of
 from progdoc.core.said import said, said_measure
 from progdoc.model.description.policies import Policy
@@ -158,5 +158,7 @@ class PrintedFigures:
     law: Law
     in_force: Mapping[str, InForce]  # by figure; absent where nobody sets it
     tightened: Mapping[str, tuple[tuple[Policy, InForce], ...]]  # by figure: policies that ask more than law and firm
+    for_all: Mapping[str, InForce]  # the same without policies for some work, people or masks alone
+    standby: Mapping[str, InForce]  # by task: how many stay outside while anybody is in its dangerous air
     hair_rules: Mapping[str, InForce]  # by person: who wants them clean-shaven
     of_states: tuple[LawValue, ...] = ()  # what states set that have some of our work

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import text_of
 from progdoc.core.said import said, said_join
 from progdoc.core.worked import Worked
@@ -12,7 +13,8 @@ from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.workplace import MaskUse, Task
 from progdoc.rules.judged.air_results import Bound, StandardDuty, TaskAir
-from progdoc.rules.judged.published import EscapeKind
+from progdoc.rules.judged.figure_results import InForce
+from progdoc.rules.judged.published import EscapeKind, Limit
 from progdoc.rules.reasons import Reason
 
 __all__ = [
@@ -27,6 +29,7 @@ __all__ = [
     "MaskClass",
     "MaskVerdict",
     "MaximumUseConcentration",
+    "OfGroup",
     "Selection",
 ]
 
@@ -174,6 +177,26 @@ class Selection:
     duties: Mapping[str, tuple[StandardDuty, ...]]  # by hazard: what its standards grant beside the mask
     escape: Mapping[str, Escape]  # by task: what hangs at hand for getting out
     entry: Mapping[str, tuple[Reason, ...]] = field(default_factory=dict)  # by task: why nobody goes in
+
+
+@dataclass(frozen=True, slots=True)
+class OfGroup:
+    """What is otherwise in a task for a group of those who do it: a policy binds them and not the rest."""
+
+    groups: tuple[str, ...]  # their ids
+    names: str
+    masks_for: tuple[str, ...]  # the policies for whose sake they wear a mask where others need none
+    is_danger: bool  # the air is immediately dangerous by their policy alone
+    standby: InForce | None  # how many stay outside while one of them is in dangerous air, where that is more
+    limits: tuple[tuple[str, Limit], ...]  # by the name of an agent, what holds for them beside the limits for all
+    credits: tuple[MaskVerdict, ...]  # masks that do for them, and are credited with less than for others
+    barred: tuple[MaskVerdict, ...]  # masks that do for others and not for them
+    changes: tuple[tuple[str, InForce], ...]  # by name, gas cartridges that they may use for so long only
+    classes: tuple[str, ...]  # by name, kinds of mask that would do for others and not for them
+
+    @property
+    def says_anything(self) -> bool:
+        return any((self.masks_for, self.is_danger, self.standby, self.limits, self.credits, self.barred, self.changes))
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import text_of
 from progdoc.core.said import said, said_choice, said_join
 from progdoc.model.description.quantities import unit_symbol
@@ -156,6 +156,7 @@ class FitProtocol:
     fitted_with: str
     exercises: tuple[FitExercise, ...]
     screening: str
+    is_by_taste: bool
     stop_when: str
     averaging_basis: str
     notes: tuple[str, ...]

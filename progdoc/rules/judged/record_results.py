@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.worked import Worked
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import FitTest, MedicalEntry, TrainingEntry
+from progdoc.model.description.policies import Policy
 from progdoc.rules.judged.figure_results import InForce
 from progdoc.rules.judged.published import FilterClass, FitProtocol
 
@@ -47,7 +48,8 @@ class TestedMask:
     """A mask that must be fit tested, and the fit factor that a quantitative test of it needs here."""
 
     mask: Mask
-    pass_level: InForce
+    pass_level: InForce  # for everybody who wears it
+    higher: tuple[tuple[Policy, InForce], ...] = ()  # policies that ask for more of some of them
 
 
 @dataclass(frozen=True, slots=True)

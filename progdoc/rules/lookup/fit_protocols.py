@@ -54,6 +54,7 @@ def fit_protocol(name: str) -> FitProtocol | None:
             for exercise in entry["exercises"]
         ),
         screening=said(entry["screening"]),
+        is_by_taste="nothing_before_at" in entry,
         stop_when=said(entry["stop_when"]),
         averaging_basis=said(entry["averaging_basis"]),
         notes=tuple(map(said, entry["notes"])),
@@ -76,7 +77,7 @@ def protocol_steps(protocol: str) -> str:
 
 
 def paragraph_of(protocol: str, key: str) -> str:
-    """Return where a protocol's screening (`screened_at`) or fitting of filters (`fitted_at`) is printed; "" for none.
+    """Return where the screening (`screened_at`), fitting (`fitted_at`) etc. of a protocol is printed; "" for none.
 
     >>> paragraph_of("denatonium", "screened_at")
     '29 CFR 1910.134, Appendix A, Part I.B.4(a)'

@@ -2,21 +2,22 @@
 
 Judged is the newest of the later steps. `within` counts from the newest earlier step to the first later one after it;
 where that lies a year and more away, it is a later round, of which the first record need not be kept any more.
-Smoking and eating are on no record: what is asked of them is printed, on the form of the fit test too.
+Of smoking and eating a fit test's record says how long nobody did (`nothing_before`), and its form asks for it; before
+other steps they are on no record, and what is asked of them is printed alone.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from datetime import date
 
 from progdoc.calc.due_dates import is_overdue, months_after
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date
 from progdoc.core.said import said
 from progdoc.model.description.people import Person, Recommendation, Result
 from progdoc.model.description.policies import Policy
-from progdoc.model.description.quantities import Quantity
+from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.step_order import UNRECORDED, OrderRule, Step
 from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
@@ -73,13 +74,15 @@ def _later(day: date, interval: Quantity | None) -> date | None:
 def _rules_for(facts: Facts, subject: Subject) -> Iterator[tuple[Policy, int, OrderRule]]:
     for policy in binding(facts.rules, facts.tasks_of(subject), facts.masks_about(subject)):
         for number, rule in enumerate(policy.order):
-            if rule.first not in UNRECORDED and rule.then not in UNRECORDED:
+            if rule.then not in UNRECORDED and (rule.first not in UNRECORDED or rule.then is Step.FIT_TEST):
                 yield policy, number, rule
 
 
 def _trouble(facts: Facts, subject: Subject, policy: Policy, rule: OrderRule) -> tuple[str, str] | None:
     """Return where a rule is not kept, and what stands against it."""
     person, path = person_of(facts, subject), person_path(facts, subject)
+    if rule.first in UNRECORDED:
+        return _restless(person, path, policy, rule, facts.as_of)
     firsts = _steps(person, path, rule.first, policy, facts.as_of)
     thens = _steps(person, path, rule.then, policy, facts.as_of)
     first, then = step_words(rule.first), step_words(rule.then)
@@ -130,6 +133,29 @@ def _trouble(facts: Facts, subject: Subject, policy: Policy, rule: OrderRule) ->
     return None
 
 
+def _restless(person: Person, path: str, policy: Policy, rule: OrderRule, as_of: date) -> tuple[str, str] | None:
+    """Return what stands against a rest before the newest fit test; nothing where it was as long as asked."""
+    tests = _steps(person, path, Step.FIT_TEST, policy, as_of)
+    if not tests or rule.wait is None:
+        return None
+    day, place = tests[-1]
+    stated = person.fit_tests[int(place.rpartition("[")[2].removesuffix("]"))].nothing_before
+    if stated is None:
+        return place, said(
+            "nothing is said of %(step)s before the fit test of %(day)s",
+            step=step_words(rule.first),
+            day=long_date(day),
+        )
+    if in_unit(stated, "min") >= in_unit(rule.wait, "min"):
+        return None
+    return place, said(
+        "no %(step)s for %(time)s only before the fit test of %(day)s",
+        step=step_words(rule.first),
+        time=stated.printed,
+        day=long_date(day),
+    )
+
+
 def _awaited_until(firsts: list[tuple[date, str]], thens: list[tuple[date, str]], rule: OrderRule) -> date | None:
     return _later(firsts[-1][0], rule.within) if firsts and not thens else None
 
@@ -138,6 +164,8 @@ def awaited_steps(facts: Facts, subject: Subject) -> Iterator[Awaited]:
     """Yield each step of a wearer that a policy wants by a day, and that is on no record yet."""
     person, path = person_of(facts, subject), person_path(facts, subject)
     for policy, number, rule in _rules_for(facts, subject):
+        if rule.first in UNRECORDED:
+            continue
         firsts = _steps(person, path, rule.first, policy, facts.as_of)
         due = _awaited_until(firsts, _steps(person, path, rule.then, policy, facts.as_of), rule)
         if due is not None:

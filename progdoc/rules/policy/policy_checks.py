@@ -16,6 +16,8 @@ from progdoc.core.said import capital, said, said_join, same
 from progdoc.model.description.masks import Mode
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.quantities import in_unit
+from progdoc.model.description.upkeep import Schedule
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task, Use
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
@@ -146,19 +148,26 @@ def _kept(facts: Facts, _subject: Subject) -> CheckResult:
             wanted = _wanted(rule, policy)
             if wanted is None or (rule.value is not None and is_looser(rule, wanted, rule.value)):
                 continue  # nothing is asked, or less than the law
-            answers = _ANSWERS.get(rule.id, _figure)
+            answers, told = _ANSWERS.get(rule.id, _figure), _wanted_words(facts, policy, wanted)
             for path, value in answers(facts, policy, rule, wanted, reach_of(facts, policy, rule)):
-                faults.append((path or f"policies[{i}]", _breach(policy, rule.words, value, wanted)))
+                faults.append((path or f"policies[{i}]", _breach(policy, rule.words, value, told)))
     return CheckResult(("policies",), tuple(faults))
 
 
-def _breach(policy: Policy, parameter: str, value: str, wanted: Any) -> dict[str, str]:
+def _wanted_words(facts: Facts, policy: Policy, wanted: Any) -> str:
+    """Return what a policy asks for, and for whom where it names groups."""
+    groups = ", ".join(label_of(group) for group in facts.description.groups if group.id in policy.groups)
+    words = figure_words(wanted)
+    return said("%(figure)s for %(whom)s", figure=words, whom=groups) if groups else words
+
+
+def _breach(policy: Policy, parameter: str, value: str, wanted: str) -> dict[str, str]:
     return {
         "policy": policy.id,
         "origin": said("%(by)s, %(source)s", by=policy.by, source=policy.source),
         "parameter": capital(parameter),
         "value": value or said("nothing"),
-        "wanted": figure_words(wanted),
+        "wanted": wanted,
         "citation": origin_of(policy),
     }
 
@@ -208,23 +217,27 @@ def _voluntary(facts: Facts, policy: Policy, rule: LawValue, _wanted: Any, reach
             yield f"{path}.use", ""
         elif task.use is Use.VOLUNTARY and not task.masks:  # of a mask that is named, the selection tells
             yield f"{path}.use", said("voluntary in “%(task)s”", task=task.name)
+    chosen = facts.description.procedures.voluntary_use.groups  # who may; without it, everybody
+    if any(task.use is Use.VOLUNTARY for task in reach.shared) and (not chosen or set(chosen) & set(policy.groups)):
+        yield "procedures.voluntary_use.groups", ", ".join(chosen) or said("everybody by choice")
 
 
 def _changes(facts: Facts, policy: Policy, _rule: LawValue, wanted: Any, reach: Reach) -> Iterator[tuple[str, str]]:
     """Cartridges that stay longer in use than the policy lets them, or for a time that nobody names."""
-    bound = {(task.id, part) for task in reach.tasks for part in _fitted(policy, task)}
-    everywhere = set() if policy.masks else {task.id for task in reach.tasks}
     for i, schedule in enumerate(facts.description.procedures.filter_changes.schedules):
         after = schedule.after
         is_kept = after is not None and in_unit(after, "min") <= in_unit(wanted, "min")
-        is_bound = any(task in everywhere or (task, schedule.filter) in bound for task in schedule.tasks)
-        if not is_kept and is_bound:
+        # Of work that others do too the schedule speaks for them as well: the papers tell for whom it ends sooner.
+        bound = reach.tasks if after is not None else (*reach.tasks, *reach.shared)
+        if not is_kept and any(_is_for(schedule, task, policy) for task in bound):
             yield f"procedures.filter_changes.schedules[{i}].after", after.printed if after else ""
 
 
-def _fitted(policy: Policy, task: Task) -> Iterator[str]:
-    """The filters on the masks of a task that a policy names."""
-    return (part for use in task.masks if use.mask in policy.masks for part in use.filters)
+def _is_for(schedule: Schedule, task: Task, policy: Policy) -> bool:
+    """Say whether a schedule is for a task, and its filter on a mask there that a policy names, if it names any."""
+    named = (use for use in task.masks if use.mask in policy.masks)
+    fitted = not policy.masks or any(schedule.filter in use.filters for use in named)
+    return task.id in schedule.tasks and fitted
 
 
 _ANSWERS: dict[str, Callable[[Facts, Policy, LawValue, Any, Reach], Iterator[tuple[str, str]]]] = {

@@ -2,20 +2,21 @@
 
 Where a policy binds any of it, the program's silence is a gap. Where it binds all of it, or what it speaks of is one
 for the whole firm, the program's own figure has to keep it. Else that figure speaks of others too: they need not obey,
-and the document prints the policy beside it. The names stand under `binds` in the values of the packs. What nobody said
+and the document prints the policy beside it. One for some of a crew binds what they share with the others, and not
+what is said of work whoever does it. The names stand under `binds` in the values of the packs. What nobody said
 about a mask counts as having to do.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.workplace import Task
 from progdoc.rules.facts import Facts
-from progdoc.rules.in_force.rule_set import binding
+from progdoc.rules.in_force.rule_set import RuleSet, binding
 from progdoc.rules.judged.figure_results import LawValue
 from progdoc.rules.lookup.facepieces import SCBA, may_seal
 from progdoc.rules.lookup.fit_protocols import is_quantitative
@@ -29,7 +30,8 @@ Pair = tuple[Task, Mask | None]  # a mask in a task; without one, the task itsel
 class Reach:
     """How much of what a figure is about a policy binds."""
 
-    tasks: tuple[Task, ...]  # those of our people whose air it binds
+    tasks: tuple[Task, ...]  # those of our people whose air it binds, whoever does them
+    shared: tuple[Task, ...]  # those in which it binds some of the crew alone
     bound: tuple[Pair, ...]
     is_whole: bool  # nothing else is meant by the program's own figure
 
@@ -42,10 +44,12 @@ def holds_somewhere(facts: Facts, policy: Policy) -> bool:
 def reach_of(facts: Facts, policy: Policy, rule: LawValue) -> Reach:
     """Return how much of what a figure is about a policy binds."""
     about = tuple(SCOPES[rule.binds](facts)) if rule.binds else ()
-    bound = tuple(pair for pair in about if _is_bound(facts, policy, pair))
-    is_all = bool(bound) and (len(bound) == len(about) or rule.binds in ONE_FOR_ALL)
-    tasks = tuple(task for _, task in facts.our_tasks if _is_bound(facts, policy, (task, None)))
-    return Reach(tasks, bound, is_all or policy.is_general)
+    bound = tuple(pair for pair in about if _is_bound(facts.rules, policy, pair))
+    for_all = [pair for pair in bound if _is_bound(facts.rules_of_crews, policy, pair)]
+    is_all = bool(bound) and (len(for_all) == len(about) or rule.binds in ONE_FOR_ALL)
+    held = [task for _, task in facts.our_tasks if _is_bound(facts.rules, policy, (task, None))]
+    tasks = tuple(task for task in held if _is_bound(facts.rules_of_crews, policy, (task, None)))
+    return Reach(tasks, tuple(task for task in held if task not in tasks), bound, is_all or policy.is_general)
 
 
 def masks_meant(facts: Facts, rule: LawValue) -> tuple[Mask, ...] | None:
@@ -57,9 +61,9 @@ def masks_meant(facts: Facts, rule: LawValue) -> tuple[Mask, ...] | None:
     return tuple(found.values()) if found or not about else None
 
 
-def _is_bound(facts: Facts, policy: Policy, pair: Pair) -> bool:
+def _is_bound(rules: RuleSet, policy: Policy, pair: Pair) -> bool:
     task, mask = pair
-    return policy in binding(facts.rules, (task,), None if mask is None else (mask,))
+    return any(one.id == policy.id for one in binding(rules, (task,), None if mask is None else (mask,)))
 
 
 # ---- what figures are about ---------------------------------------------------------------------------

@@ -18,6 +18,7 @@ from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.facepieces import seals
 from progdoc.rules.lookup.telling_words import is_told, own_people
+from progdoc.rules.policy.group_policy_checks import GROUP_POLICY_CHECKS
 from progdoc.rules.policy.order_checks import ORDER_CHECKS
 from progdoc.rules.policy.policy_checks import POLICY_CHECKS
 from progdoc.rules.reading.claim_checks import CLAIM_CHECKS
@@ -230,6 +231,7 @@ CHECKS: dict[str, Check] = {
     **FIT_CHECKS,
     **PROTOCOL_CHECKS,
     **POLICY_CHECKS,
+    **GROUP_POLICY_CHECKS,
     **ORDER_CHECKS,
     **FIT_RECORD_CHECKS,
     **UPKEEP_CHECKS,

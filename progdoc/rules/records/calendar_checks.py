@@ -30,6 +30,7 @@ _FIGURES = {
     Routine.EVALUATION: ("evaluation-interval",),
     Routine.FLOW_TEST: ("flow-test-interval",),
 }
+_OF_PEOPLE = (Routine.FIT_TEST, Routine.TRAINING)
 _A_YEAR = 366  # days; our own figure
 _WITHIN_A_YEAR = (
     Routine.EVALUATION,
@@ -93,9 +94,15 @@ def _says_when(facts: Facts, subject: Subject) -> CheckResult:
 
 
 def _law_of(facts: Facts, entry: CalendarEntry) -> tuple[Cycle, ...]:
+    """Return the intervals that bind all whom an entry is for; what binds some of them alone is told beside it."""
     tasks = [task for _, task in facts.our_tasks]
     masks = [facts.masks[name][1] for name in entry.masks] or [mask for _, mask in facts.masks.values()]
-    return tuple(one for name in _FIGURES.get(entry.routine, ()) for one in cycles(facts.rules, name, tasks, masks))
+    bound = [facts]
+    if entry.routine in _OF_PEOPLE:
+        whom = (person for _, person in facts.present if not entry.groups or person.group in entry.groups)
+        bound = list(dict.fromkeys(map(facts.of, whom))) or bound
+    each = [[*cycles(one.rules, name, tasks, masks)] for one in bound for name in _FIGURES.get(entry.routine, ())]
+    return tuple(one for one in each[0] if all(one in others for others in each)) if each else ()
 
 
 def _not_looser(facts: Facts, subject: Subject) -> CheckResult:

@@ -19,8 +19,8 @@ from progdoc.model.description.fields import field_at, texts_in
 from progdoc.model.description.policies import Policy, PolicyCredit
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
-from progdoc.rules.facts import Facts
-from progdoc.rules.in_force.policy_reach import binds, origin_of
+from progdoc.rules.facts import NO_EARLIER, Facts
+from progdoc.rules.in_force.policy_reach import binds, is_coming, origin_of
 from progdoc.rules.lookup.substances import find_substance, is_named, near_names
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.requirement import Subject
@@ -58,7 +58,7 @@ MAY_LIE_AHEAD = frozenset(
 _EVIDENCE_AHEAD = "EXP-026"
 _OF_SOMEBODY = re.compile(r"(people\[\d+\]|masks\[\d+\]\.units\[\d+\])")
 
-_WHOSE_AND_WHERE = frozenset({"id", "by", "source", "date", "sites", "tasks", "agents", "masks"})
+_WHOSE_AND_WHERE = frozenset({"id", "by", "source", "date", "sites", "tasks", "groups", "agents", "masks"})
 
 Found = tuple[str, dict[str, str]]
 
@@ -160,7 +160,8 @@ def _subjects(facts: Facts) -> Iterator[str]:
 # ---- days that have not come --------------------------------------------------------------------------
 
 
-def _days_ahead(facts: Facts, is_about: Callable[[str], bool]) -> CheckResult:
+def _days_ahead(facts: Facts, odd: Iterable[tuple[str, date]]) -> CheckResult:
+    days = tuple(odd)
     faults = [
         (
             path,
@@ -172,16 +173,16 @@ def _days_ahead(facts: Facts, is_about: Callable[[str], bool]) -> CheckResult:
             },
         )
         for now in (long_date(facts.as_of),)
-        for path, day in facts.days_ahead
-        if is_about(path) and not (_may_lie_ahead(path) or _is_told_with_the_air(facts, path))
+        for path, day in days
+        if day > facts.as_of and not (_may_lie_ahead(path) or _is_told_with_the_air(facts, path))
     ]
     faults += [
         (
             path,
             {"place": path, "title": _title(path), "date": long_date(day), "on": said("nothing that old is on record")},
         )
-        for path, day in facts.days_too_early
-        if is_about(path) and not _may_lie_ahead(path)
+        for path, day in days
+        if day < NO_EARLIER and not _may_lie_ahead(path)
     ]
     return CheckResult((), tuple(faults), nothing=said("No day of something done lies ahead, or too far back."))
 
@@ -206,12 +207,14 @@ def _title(path: str) -> str:
 
 
 def _ahead_in_program(facts: Facts, _subject: Subject) -> CheckResult:
-    return _days_ahead(facts, lambda path: _OF_SOMEBODY.match(path) is None)
+    every = (one for days in facts.odd_days.values() for one in days)
+    return _days_ahead(facts, (one for one in every if _OF_SOMEBODY.match(one[0]) is None))
 
 
 def _ahead_in_record(facts: Facts, subject: Subject) -> CheckResult:
     """A record of one wearer, or of one mask, is dated after the day of judging."""
-    return _days_ahead(facts, lambda path: path.startswith(f"{subject.path}."))
+    days = facts.odd_days.get(subject.path.partition(".")[0], ())
+    return _days_ahead(facts, (one for one in days if one[0].startswith(f"{subject.path}.")))
 
 
 # ---- sizes and masks ----------------------------------------------------------------------------------
@@ -297,7 +300,8 @@ def _policy_matches_nothing(facts: Facts, _subject: Subject) -> CheckResult:
         (place, {"policy": policy.id, "trouble": trouble, "citation": origin_of(policy)})
         for i, policy in enumerate(facts.description.policies)
         for place, trouble in (
-            *_asks_nothing(policy, f"policies[{i}]"),
+            *_nobody_of_group(facts, policy, f"policies[{i}]"),
+            *_asks_nothing(facts, policy, f"policies[{i}]"),
             *_reach(facts, policy, f"policies[{i}]"),
             *_credits(facts, policy, f"policies[{i}]"),
         )
@@ -305,8 +309,21 @@ def _policy_matches_nothing(facts: Facts, _subject: Subject) -> CheckResult:
     return CheckResult(("policies",), tuple(faults), nothing=said("Whatever policies name is there."))
 
 
-def _asks_nothing(policy: Policy, path: str) -> Iterator[tuple[str, str]]:
-    """A policy of which nothing is said but who wants it and where: what it asks was left out."""
+def _nobody_of_group(facts: Facts, policy: Policy, path: str) -> Iterator[tuple[str, str]]:
+    """A policy names a group of which nobody does any of the work that it names."""
+    crews = [facts.groups_by_task[t.id] for _, t in facts.our_tasks if not policy.tasks or t.id in policy.tasks]
+    for j, group in enumerate(policy.groups):
+        if not any(group in crew for crew in crews):
+            yield f"{path}.groups[{j}]", said("nobody of the group `%(name)s` does any of the work", name=group)
+
+
+def _asks_nothing(facts: Facts, policy: Policy, path: str) -> Iterator[tuple[str, str]]:
+    """A policy of which nothing is said but who wants it and where: what it asks was left out.
+
+    One that is still to come, or whose groups do no work, is told of elsewhere.
+    """
+    if is_coming(policy, facts.as_of) or any(_nobody_of_group(facts, policy, path)):
+        return
     asked = set(type(policy).model_fields) - _WHOSE_AND_WHERE
     if all(getattr(policy, name) in (None, ()) for name in asked):
         yield path, said("nothing stands in it that anybody could keep")

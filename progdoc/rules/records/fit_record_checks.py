@@ -13,6 +13,7 @@ from progdoc.core.numbers import number_text
 from progdoc.core.said import said, said_join, same
 from progdoc.model.description.masks import Filter, Gas, Mask, Mode, Particulate
 from progdoc.model.description.people import FitTest, Result
+from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, person_path
 from progdoc.rules.facts import Facts
@@ -103,6 +104,25 @@ def _smoke_record_silent(test: FitTest, mask: Mask) -> dict[str, str] | None:
     return {"missing": said_join(map(same, missing), ", ")} if missing else None
 
 
+# ---- what came before it ------------------------------------------------------------------------------
+
+
+def _eaten_before(facts: Facts, subject: Subject) -> CheckResult:
+    """Somebody ate or smoked too shortly before a test by taste."""
+    least = facts.law_of().amount("nothing-before-taste-test", "min")
+
+    def wrong(test: FitTest, _mask: Mask) -> dict[str, str] | None:
+        asked, stated = paragraph_of(test.protocol or "", "nothing_before_at"), test.nothing_before
+        if not asked or stated is None or in_unit(stated, "min") >= least or test.result is Result.FAIL:
+            return None
+        return {"stated": stated.printed, "citation": asked}
+
+    def unless(test: FitTest, _mask: Mask) -> str:
+        return "" if paragraph_of(test.protocol or "", "nothing_before_at") else "The test was not done by taste."
+
+    return of_newest_test(wrong, ("nothing_before",), unless)(facts, subject)
+
+
 # ---- what was fitted ----------------------------------------------------------------------------------
 
 
@@ -189,6 +209,7 @@ def _supports_too_little(facts: Facts, subject: Subject) -> CheckResult:
 FIT_RECORD_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "readings-fit-protocol": of_newest_test(_readings_unfit, ("readings",), _no_readings),
     "fit-factor-borne-out": of_newest_test(_factor_not_borne_out, ("fit_factor", "readings"), _one_factor),
+    "nothing-eaten-before-test": _eaten_before,
     "fitted-as-protocol-asks": _fitted_unsuited,
     "smoke-not-enclosed": _of_smoke(_enclosed, "enclosure"),
     "smoke-filter-fine-enough": _of_smoke(_filter_too_coarse, "filters"),

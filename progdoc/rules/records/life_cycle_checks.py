@@ -84,7 +84,8 @@ def _way_in_order(facts: Facts, subject: Subject) -> CheckResult:
                 )
             )
     read = (f"{path}.masks", f"{path}.requested", f"{path}.medical", f"{path}.returned")
-    return CheckResult(read, tuple(faults), nothing="" if person.masks else said("They have no mask."))
+    shown = read[:1] if person.masks else ()  # a day that is not there breaks no order, and so shows none
+    return CheckResult(read, tuple(faults), shown, nothing="" if person.masks else said("They have no mask."))
 
 
 LIFE_CYCLE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {

@@ -55,7 +55,7 @@ def _newest_first(entries: Iterable[_Entry], as_of: date) -> tuple[tuple[int, _E
 def _fit_record(facts: Facts, person: Person, number: int, test: FitTest) -> FitRecord:
     mask = facts.masks[test.mask][1]
     tasks = [task for _, task in facts.tasks_by_person.get(person.id, ()) if any(u.mask == mask.id for u in task.masks)]
-    level = pass_level(facts.rules, mask, tasks)
+    level = pass_level(facts.of(person).rules, mask, tasks)
     known = fit_protocol(test.protocol or "")
     return FitRecord(
         number=number,
