@@ -6,6 +6,7 @@ Refused, beside what `progdoc.app.issue` refuses, while the number stands for ot
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -204,7 +205,8 @@ def _already_issued(into: Path, folder: Path, revision: str, frozen: Mapping[str
     if _frozen_in(where) == frozen and not verify_set(where):
         return where
     what = f"Revision {revision} was issued before, with other content: {where}."
-    return [_taken(where, what)]
+    fault = _taken(where, what)
+    return [replace(fault, location=replace(fault.location, path="program.revision"))]
 
 
 def _in_the_way(folder: Path) -> list[Diagnostic]:
