@@ -23,7 +23,7 @@ from progdoc.rules.reading.catalogue import built_in_catalogue
 
 SHOP = Path(__file__).parents[2] / "sample_config" / "small_shop"
 ON = date(2026, 11, 24)
-TEXT = b"The text, as it is."
+TEXT = b"The text, as it is. " * 40
 
 
 def _built(folder: Path) -> dict[str, bytes]:
