@@ -221,6 +221,7 @@ class _Desk:
             faults=[(sheet.field_of(fault), fault) for fault in worst_first(faults)],
             at={sheet.field_of(fault): fault for fault in reversed(faults)},
             titles={part.path: part.field.title for part in sheet.inputs},
+            ticked=sorted({one for part in sheet.inputs for one in part.field.values}, key=len, reverse=True),
             mark=sheet.mark,
             meant=sheet.meant,
             stood={part.path: sheet.stands[part.path] for part in sheet.inputs if part.path in sheet.stands},
