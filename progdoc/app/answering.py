@@ -27,6 +27,7 @@ __all__ = ["ABOUT", "TAKEN_OUT", "answered"]
 
 ABOUT = "about"  # which of several that are asked about an answer is for
 TAKEN_OUT = "taken-out"  # which entries that stand there are to go
+_CALLED_BY = ("name", "title", "what", "serial")  # what an entry is called by, of which its id is made
 
 
 def answered(
@@ -232,6 +233,10 @@ def _with_id(sheet: Sheet, base: str, entry: dict[str, Any]) -> dict[str, Any]:
         return {"id": spelt_id(f"{entry['task']} {said}"), **entry}
     if base == "procedures.filter_changes.schedules":
         return {"id": spelt_id(f"{entry.get('filter', '')} {' '.join(entry.get('tasks', ()))}"), **entry}
+    if base in sheet.ids:  # nobody is asked for it: it is made of what the entry is called, or says first
+        texts = (value for value in entry.values() if isinstance(value, str))
+        said = next((str(entry[name]) for name in _CALLED_BY if entry.get(name)), "") or next(texts, "")
+        return {"id": _free(spelt_id(said), sheet.ids[base]), **entry}
     return entry
 
 

@@ -15,7 +15,7 @@ from progdoc.core.late_dataclass import dataclass
 from progdoc.core.questions import Question
 from progdoc.core.said import said_join
 from progdoc.document.blocks.answers import told_plainly
-from progdoc.model.description.fields import choice_text, field_at, named_text
+from progdoc.model.description.fields import choice_text, field_at, named_text, takes_ids
 from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Part, flat, inputs_at
 from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
@@ -84,6 +84,7 @@ class Sheet:
     things: Mapping[str, tuple[tuple[str, str], ...]] = field(default_factory=dict)  # by list: (id, what it is called)
     places: tuple[str, ...] = ()  # of what is asked about; the inputs are those of the first
     lengths: Mapping[str, int] = field(default_factory=dict)  # how many entries stand in each list that takes one more
+    ids: Mapping[str, frozenset[str]] = field(default_factory=dict)  # of the lists whose entries have one: those taken
 
     @property
     def inputs(self) -> tuple[Input | Kinds, ...]:
@@ -216,7 +217,13 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     known = {path: said[0] for path in groups if (said := typed_at(values, f"{path}.kind"))}
     lists = {part.path.partition(ONE_MORE)[0] for part in flat(parts) if ONE_MORE in part.path}
     lengths = {path: len(found) for path in lists if isinstance(found := _at_path(values, path), list)}
-    return Sheet(question, parts, owner, stands, known, things, places, lengths)
+    ids = {path: _ids_in(_at_path(values, path)) for path in lists if takes_ids(f"{_NUMBER.sub('[]', path)}[].id")}
+    return Sheet(question, parts, owner, stands, known, things, places, lengths, ids)
+
+
+def _ids_in(entries: Any) -> frozenset[str]:
+    known = entries if isinstance(entries, list) else []
+    return frozenset(str(one["id"]) for one in known if isinstance(one, Mapping) and "id" in one)
 
 
 def _fitting(description: Program, part: Part, places: tuple[str, ...]) -> Part:

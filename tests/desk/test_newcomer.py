@@ -138,3 +138,34 @@ class TestReady:
         page = shop.post("/issue", shop.get("/papers").hidden)
         assert page.status == 422 and "was issued before" in page.text
         assert "/ask/revision?" in page.links and "--into" not in page.text
+
+
+FINDING = "procedures.evaluation.findings[+]"
+
+
+def test_what_an_evaluation_found_is_taken_and_nobody_is_asked_for_an_id(desk: Browser) -> None:
+    """“This is needed.”, and the form had no field for it: no finding could be written down (1910.134(l)(1))."""
+    for what, made in (("Mask on a nail", "mask-on-a-nail"), ("Mask on a nail", "mask-on-a-nail-2")):
+        page = desk.get("/ask/last-evaluation?&more=yes")
+        assert f"{FINDING}.what" in page.names and f"{FINDING}.id" not in page.names
+        after = desk.post(page.url, {**page.hidden, f"{FINDING}.date": "2026-05-20", f"{FINDING}.what": what})
+        assert "This is needed" not in after.text
+        known = desk.sitting.checked().loaded.program
+        assert known is not None and known.procedures.evaluation.findings[-1].id == made
+
+
+@pytest.mark.parametrize(
+    ("question", "said"),
+    [
+        ("posts", {"posts[+].name": "Office"}),
+        ("air-suppliers", {"procedures.air_supply.suppliers[+].name": "North Gas"}),
+        ("own-texts", {"own_sections[+].title": "Dust rules", "own_sections[+].text": "Vacuum first."}),
+        ("policies", {"policies[+].by": "The host", "policies[+].source": "Site rules, 3"}),
+        ("reserve", {"cylinders[+].serial": "C-17"}),
+    ],
+)
+def test_an_entry_of_any_list_gets_its_id(desk: Browser, question: str, said: dict[str, str]) -> None:
+    """Eight lists have ids that no form asks for; each was a form that could not be sent."""
+    page = desk.get(f"/ask/{question}?&more=yes")
+    assert set(said) <= set(page.names)
+    assert "This is needed" not in desk.post(page.url, {**page.hidden, **said}).text
