@@ -169,3 +169,10 @@ def test_an_entry_of_any_list_gets_its_id(desk: Browser, question: str, said: di
     page = desk.get(f"/ask/{question}?&more=yes")
     assert set(said) <= set(page.names)
     assert "This is needed" not in desk.post(page.url, {**page.hidden, **said}).text
+
+
+def test_of_several_it_is_said_that_each_has_its_box(desk: Browser) -> None:
+    """“Such as: S, M, L” under three boxes: all was typed into the first, and the mask had one size, “S, M, L”."""
+    text = desk.get("/ask/officer").text
+    assert "20 (one in each box)" in text, "qualifications, of which there are several"
+    assert text.count("one in each box") == 2, "and deputies; not the name"
