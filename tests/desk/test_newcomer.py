@@ -176,3 +176,12 @@ def test_of_several_it_is_said_that_each_has_its_box(desk: Browser) -> None:
     text = desk.get("/ask/officer").text
     assert "20 (one in each box)" in text, "qualifications, of which there are several"
     assert text.count("one in each box") == 2, "and deputies; not the name"
+
+
+def test_a_question_without_a_field_shows_what_was_found(tmp_path: Path) -> None:
+    """It stood shut under “Write it down”, and there was nothing to write: the mending is done at another question."""
+    said = "procedures: {training: {by: Il capo della bottega e degli operai}}\n"
+    (tmp_path / "program.yaml").write_text(FLOORS + said, encoding="utf-8")
+    page = Browser(tmp_path / "program.yaml").get("/ask/texts")
+    assert re.search(r"<details open><summary>What was found</summary>\s*<ul><li>“Il capo", page.text)
+    assert ">Write it down<" not in page.text and "I can't say yet" in page.text
