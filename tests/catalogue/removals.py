@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -114,7 +114,7 @@ def steps_of(path: str) -> list[str | int]:
 
 def without(values: Any, way: tuple[str | int, ...]) -> Any:
     """Return the values without one; only the groups on the way to it are copied."""
-    changed = copy.copy(values)
+    changed = dict(values) if isinstance(values, Mapping) else copy.copy(values)
     if len(way) == 1:
         del changed[way[0]]
     elif way[0] in changed if isinstance(changed, dict) else way[0] < len(changed):
