@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from progdoc.core.numbers import counted, long_date
 from progdoc.core.paper_language import ENGLISH, Language
@@ -66,7 +66,7 @@ def annex_document(
         ),
     ]
     body = sections if people or records else (_none("people.none", said("Nobody is described.")),)
-    notice = Notice("restricted", "caution", (_none("restricted.words", RESTRICTED_WORDS),))
+    notice = Notice("restricted", "caution", (_none("restricted.words", RESTRICTED_WORDS), *_of_one_site(elsewhere)))
     return resolved(
         Document(
             id="people",
@@ -83,6 +83,13 @@ def annex_document(
             shows_citations=program.program.citations,
         )
     )
+
+
+def _of_one_site(elsewhere: frozenset[str]) -> Iterator[Block]:
+    """Yield what a paper of one site leaves out: it would pass for that of the whole firm."""
+    if elsewhere:
+        words = said("Of one site alone: whoever works only at others is left out, and their work.")
+        yield _none("restricted.site", words)
 
 
 def _none(node_id: str, words: str) -> Paragraph:
