@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 from datetime import date
 
+from progdoc.app.attached_text import why_no_text
 from progdoc.app.check import Checked
 from progdoc.app.file_faults import file_fault
 from progdoc.app.record import Recorded, entered
@@ -68,6 +69,8 @@ def _faults(title: str, ending: str, data: bytes) -> list[Diagnostic]:
     if not data.startswith(_BEGINS.get(ending, b"\0nothing")):
         what = "It is none of the files that go into a program."
         return [file_fault("RECORD-006", place, what, f"Send one of these, under its own ending: {known}.")]
+    if why := why_no_text(f"It.{ending}", data, is_official=False):
+        return [file_fault("RECORD-006", place, f"It {why}.", "Send the text itself.")]
     if len(data) > MOST_ATTACHED:
         what = f"It is over {MOST_ATTACHED:,} bytes large."
         return [file_fault("RECORD-006", place, what, "Send a smaller copy.")]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import PurePosixPath
 
+from progdoc.app.attached_text import why_no_text
 from progdoc.app.file_faults import FILE_FAULTS, file_fault
 from progdoc.app.manifest import RESTRICTED, folded
 from progdoc.core.diagnostics import Diagnostic, Severity
@@ -19,6 +20,7 @@ __all__ = [
     "attached_files",
     "missing_attachments",
     "pictures",
+    "unfit_texts",
     "unusable_figures",
 ]
 
@@ -49,6 +51,28 @@ def missing_attachments(loaded: Loaded) -> Iterator[Diagnostic]:
                 else "Name a file that everybody may read who gets the program; take the rest out.",
                 subject=(f"attachments.{attachment.id}",),
             )
+
+
+def unfit_texts(loaded: Loaded) -> Iterator[Diagnostic]:
+    """Find attachments whose file is not what its name says: it would answer a duty with nothing."""
+    program = loaded.program
+    if program is None:
+        return
+    official = (
+        program.procedures.medical.questionnaire.attachment,
+        program.procedures.voluntary_use.appendix_d_attachment,
+    )
+    shown = {attachment.id for _, _, attachment in _figures(loaded)}  # `unusable_figures` looks at them
+    for i, attachment in enumerate(program.attachments):
+        content = None if _refused(loaded, attachment.file) else loaded.content(attachment.file)
+        if (
+            attachment.id not in shown
+            and content
+            and (why := why_no_text(attachment.file, content, attachment.id in official))
+        ):
+            where = loaded.locate(f"attachments[{i}].file")
+            fix = "Save the text itself under this name: as a PDF, a Word document or plain text."
+            yield file_fault("ATT-003", where, f"`{attachment.file}` {why}.", fix)
 
 
 def unusable_figures(loaded: Loaded) -> Iterator[Diagnostic]:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
-from progdoc.app.attachments import missing_attachments, unusable_figures
+from progdoc.app.attachments import missing_attachments, unfit_texts, unusable_figures
 from progdoc.app.firm_look import NO_LOOK, FirmLook, faults_in_print, look_in, look_of
 from progdoc.app.own_words import told_of_own_words
 from progdoc.core.diagnostics import Diagnostic, Scope, Severity, worst_first
 from progdoc.core.judged_days import FIRST_DAY, LAST_DAY, can_be_judged_for
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.questions import Question
 from progdoc.core.report import Report
 from progdoc.core.unread import Unread
@@ -64,7 +65,13 @@ def check(
     if catalogue is None:
         catalogue, _ = catalogue_with((), enforcing_states(loaded.program) if loaded.program else frozenset())
     worn, look_faults = look_of(loaded)
-    hindering = (*missing_attachments(loaded), *unusable_figures(loaded), *rule_faults, *look_faults)
+    hindering = (
+        *missing_attachments(loaded),
+        *unfit_texts(loaded),
+        *unusable_figures(loaded),
+        *rule_faults,
+        *look_faults,
+    )
     if hindering:
         loaded = replace(loaded, program=None, diagnostics=(*loaded.diagnostics, *hindering))
     if loaded.program is None:

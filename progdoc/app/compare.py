@@ -7,7 +7,7 @@ time brought about is told apart from what the edits did, and what other rules s
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from progdoc.app.attachments import pictures
 from progdoc.app.check import Checked, check
@@ -28,6 +28,7 @@ from progdoc.comparison.meaning import changed_meaning
 from progdoc.comparison.public_part import public_part
 from progdoc.comparison.summary import summary_document, told_shortly
 from progdoc.comparison.text_changes import changed_sections, changed_words
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.lines import Blocks
 from progdoc.core.numbers import long_date
 from progdoc.core.resources import templates_root

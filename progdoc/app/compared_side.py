@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 
 from progdoc.app.check import Checked, check
@@ -11,6 +10,7 @@ from progdoc.app.issue import IssuedAs
 from progdoc.app.manifest import sha256
 from progdoc.comparison.changes import Change, Kind, Nature, Side, Topic
 from progdoc.core.judged_days import can_be_judged_for
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.version import __version__
 from progdoc.model.description.base import Described
 from progdoc.model.description.program import Program

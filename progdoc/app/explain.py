@@ -5,12 +5,12 @@ from __future__ import annotations
 import difflib
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
 from progdoc.app.file_faults import FILE_FAULTS
 from progdoc.app.manifest import ManifestInfo, with_manifests
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.lines import Line
 from progdoc.core.paragraphs import MAIN_STANDARD, is_under, steps_of
 from progdoc.core.report import section_of

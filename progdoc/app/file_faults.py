@@ -25,6 +25,7 @@ FILE_FAULTS: dict[str, tuple[str, str]] = {
     ),
     "ATT-001": ("attachment-missing", "The program promises a text that is not in the package."),
     "ATT-002": ("figure-not-usable", "A document carries a plain picture, and nothing that tells where it was taken."),
+    "ATT-003": ("attachment-not-a-text", "Whoever gets the program is told that the text is there, and finds none."),
     "LOOK-001": ("look-folder-missing", "The firm's own look is read from a folder inside that of the description."),
     "LOOK-002": ("look-file-not-readable", "A look that is half there would make documents that nobody has seen."),
     "LOOK-003": ("look-file-unknown", "A file that nobody reads would leave a part of the look out, unseen."),

@@ -8,13 +8,14 @@ that part.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import PurePosixPath
 
 from progdoc.app.file_faults import file_fault
 from progdoc.app.look_values import look_values
 from progdoc.app.manifest import is_safe_name, sha256
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.look import PLAIN, Logo, Look
 from progdoc.core.unread import Unread
 from progdoc.model.load import Loaded, named_beside

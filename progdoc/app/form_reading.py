@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from typing import Any
 
@@ -18,6 +18,7 @@ from progdoc.app.filled_fields import filled_fields, on_one_line, shortened
 from progdoc.app.record_events import Event
 from progdoc.app.record_refusals import chosen
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paper_language import ENGLISH
 from progdoc.document.blocks.translation_blocks import more_languages
 from progdoc.document.papers.form_marks import MARK_FIELD, Mark, mark_in
@@ -33,6 +34,7 @@ from progdoc.writers.docx.filled_controls import FormError, unnamed_controls
 
 __all__ = ["FilledForm", "form_fields", "form_in"]
 
+_TICKED = "yes"  # what a box holds that is ticked, by the browser and by Word
 _MOST_LETTERS = 2_000  # in one field
 _MOST_LINES = 500  # of one log
 _NAMED = {"mask": "masks", "masks": "masks", "filter": "filters", "tasks": "tasks"}  # told by name; which things
@@ -200,6 +202,8 @@ class _Reading:
         elif place.field.kind is FieldKind.CHOICE and text and text not in place.field.choices:
             choices = "; ".join(place.field.choices)
             self._refuse(f"“{shortened(text)}” is no choice of “{label}”", f"Choose one of: {choices}.")
+        elif place.field.kind is FieldKind.BOX and text not in ("", _TICKED):
+            self._refuse(f"“{shortened(text)}” stands in the box “{label}”", "Tick it, or leave it empty.")
         elif text and place.field.choices.count(text) > 1:
             self._refuse(f"“{shortened(text)}” of “{label}” is the name of two", "Give each a name of its own.")
         elif place.field.kind is FieldKind.DATE and text:
@@ -287,7 +291,17 @@ class _Reading:
             told = dict.fromkeys(f"“{self._label(ref, places, is_line)}”" for ref in lacks)
             self.missing.append(f"{where}: {', '.join(told)}")
             return
+        if all(values.get(name) == said for name, said in rule.get("against", {}).items()):
+            self._denied(places, where)
         yield Event(rule["event"], date.fromisoformat(day), values, f"{self.name}, {where}")
+
+    def _denied(self, places: Iterable[Place], where: str) -> None:
+        """Refuse what a field of the same sheet speaks against, though no record has room for it."""
+        for place in places:
+            denies, text = place.plan.get("denies"), self.texts[place.field.id]
+            if denies and text and place.field.choices.index(text) == place.plan["choices"].index(denies):
+                what = f"{where}: “{place.field.label}” says “{shortened(text)}”, and a record of the rest would not"
+                self._refuse(what, "Mend whichever of them is wrong; what failed is entered as failed.")
 
     def _label(self, ref: Any, places: Sequence[Place], is_line: bool) -> str:
         """Return what the place is called that a rule takes a value from; of one without a place, what it says."""

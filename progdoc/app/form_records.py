@@ -10,7 +10,7 @@ import csv
 import hashlib
 import io
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
 from progdoc.app.check import Checked
@@ -21,6 +21,7 @@ from progdoc.app.manifest import RESTRICTED, sha256
 from progdoc.app.record import Recorded, entered, meaning_of, record
 from progdoc.app.record_events import Event
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date
 from progdoc.model.load import Loaded
 

@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 from itertools import chain
 from pathlib import PurePosixPath
@@ -25,6 +24,7 @@ from progdoc.app.manifest import MANIFEST, SHEET, and_manifests, is_safe_name
 from progdoc.app.ssh_signature import SIGNATURE, Signer
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
 from progdoc.core.judged_days import can_be_judged_for
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.description.program import Program
 from progdoc.model.load import Loaded, named_beside
 

@@ -12,10 +12,11 @@ import json
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 
 from progdoc.core.errors import ProgdocError
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = [
     "MANIFEST",

@@ -6,7 +6,7 @@ in it is a draft, and words that stand against the rest are told like those of t
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -16,6 +16,7 @@ from progdoc.core.diagnostics import Diagnostic, Location, Scope, Severity
 from progdoc.core.report import Status
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.lookup.telling_words import claims_approval, of_a_draft, stands_against, taken_back
+from progdoc.writers.docx.seen_styles import hiding_styles, printed_signs
 from progdoc.writers.own_stylesheet import hiding_rules, printed_words
 
 if TYPE_CHECKING:
@@ -23,17 +24,18 @@ if TYPE_CHECKING:
 
 __all__ = ["told_of_own_words"]
 
+_MOST_TOLD = 20
 _OF_OWN_SECTIONS = ("own_sections", "anywhere", "answer")
 
 
 def told_of_own_words(judged: Judged, worn: FirmLook) -> list[Diagnostic]:
     """Return what is to be told of a look that can be worn: none of it keeps it from being worn."""
-    found = [*_lines(worn), *_of_stylesheet(worn)]
+    found = [*_lines(worn), *_of_stylesheet(worn), *_of_reference(worn)]
     if worn.look.templates:
         from progdoc.document.templating.templates import own_templates
 
         templates = own_templates(worn.look.templates)
-        found += [*_left_out(judged, worn, templates), *_against(worn, templates)]
+        found += [*_left_out(judged, worn, templates), *_dropped(judged, worn, templates), *_against(worn, templates)]
     return found
 
 
@@ -60,6 +62,23 @@ def _left_out(judged: Judged, worn: FirmLook, templates: TemplateSet) -> Iterato
             what = f"It leaves out what the law wants in the written program: {due[codes[0]]} ({', '.join(codes)})"
             fix = "Let it call `answer`, `say` or `points` for these codes, as ours of that name does; or take it out."
             yield replace(_told(worn, "LOOK-010", TEMPLATES + name, what, fix), severity=Severity.REQUIRED)
+
+
+def _dropped(judged: Judged, worn: FirmLook, templates: TemplateSet) -> Iterator[Diagnostic]:
+    """Yield, by paper, what was worked out and that no template prints any more."""
+    from progdoc.app.left_out import left_out
+
+    ours = templates.as_shipped()
+    for name in templates.own:
+        if ours.warns(name) and not templates.warns(name):
+            what = "It has none of the warnings that ours of that name gives its reader."
+            fix = "Let it say them, each in `warn`."
+            yield replace(_told(worn, "LOOK-010", TEMPLATES + name, what, fix), severity=Severity.CAUTION)
+    names = ", ".join(f"`{name}`" for name in templates.own)
+    for title, words in left_out(judged, templates):
+        what = f"With {names}, “{title}” no longer prints what was worked out: {words}."
+        fix = "Let the template call the `block`, or print the masks, that ours of that name does; or take it out."
+        yield replace(_told(worn, "LOOK-010", TEMPLATES.rstrip("/"), what, fix), severity=Severity.REQUIRED)
 
 
 def _against(worn: FirmLook, templates: TemplateSet) -> Iterator[Diagnostic]:
@@ -90,13 +109,30 @@ def _lines(worn: FirmLook) -> Iterator[Diagnostic]:
 
 
 def _of_stylesheet(worn: FirmLook) -> Iterator[Diagnostic]:
-    """Yield what a stylesheet hides, and what it says."""
-    for words in printed_words(worn.look.stylesheet):
+    """Yield what a stylesheet may hide, and what it says."""
+    for words in dict.fromkeys(printed_words(worn.look.stylesheet)):
         yield _of_words(worn, "style.css", words, words)
-    for rule in hiding_rules(worn.look.stylesheet):
-        fix = "Take it out: what should not be in the program is taken out of the description, or of a template."
-        what = f"`{rule}` hides what the other formats print: a page tells less than the program."
-        yield replace(_told(worn, "LOOK-012", "style.css", what, fix), severity=Severity.CAUTION)
+    yield from _hidden(worn, "style.css", hiding_rules(worn.look.stylesheet), "page")
+
+
+def _of_reference(worn: FirmLook) -> Iterator[Diagnostic]:
+    """Yield what the styles of a firm's Word file may hide, and what the signs of its lists say."""
+    if worn.look.reference:
+        for words in dict.fromkeys(printed_signs(worn.look.reference)):
+            yield _of_words(worn, "reference.docx", words, words)
+        yield from _hidden(worn, "reference.docx", hiding_styles(worn.look.reference), "Word document")
+
+
+def _hidden(worn: FirmLook, name: str, rules: Iterable[str], paper: str) -> Iterator[Diagnostic]:
+    """Yield what goes beyond looks: with it somebody may read less than the program says."""
+    found = list(dict.fromkeys(rules))
+    for rule in found[:_MOST_TOLD]:
+        what = f"`{rule}` is more than a look: with it a {paper} may tell less than the program."
+        fix = (
+            "Take it out. A look changes letters (dark, and large enough to read), light grounds, lines and room; what"
+            " should not be in the program is taken out of the description, or of a template."
+        )
+        yield replace(_told(worn, "LOOK-012", name, what, fix), severity=Severity.REQUIRED)
 
 
 def _of_words(worn: FirmLook, name: str, text: str, words: str) -> Diagnostic:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any
 
 from progdoc.app.check import Checked
 from progdoc.app.manifest import sha256
 from progdoc.core.diagnostics import Diagnostic
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.questions import Question
 from progdoc.core.said import said_join
 from progdoc.document.blocks.answers import told_plainly

@@ -9,7 +9,7 @@ from __future__ import annotations
 import copy
 import difflib
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from functools import partial
 from typing import Any
@@ -23,6 +23,7 @@ from progdoc.app.record_events import Event, Put, Way, is_there, notes_on, peopl
 from progdoc.app.recorded_files import with_puts
 from progdoc.core.barred import barred_words
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.lines import Line
 from progdoc.core.numbers import counted, long_date
 from progdoc.core.report import is_accepted

@@ -6,7 +6,7 @@ Nothing is judged here but whether it can have happened at all; what it means fo
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 from enum import StrEnum
 from typing import Any
@@ -24,6 +24,7 @@ from progdoc.app.record_refusals import (
     refusals_of,
     units_of,
 )
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paper_language import marked
 from progdoc.core.said import said, said_join, same
 from progdoc.document.papers.renewal_questions import spelt_id

@@ -8,10 +8,11 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
 from progdoc.app.event_kinds import ALL, KINDS, OPTIONS
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date
 from progdoc.document.papers.renewal_questions import spelt_id
 from progdoc.model.description.index import Index

@@ -1,6 +1,7 @@
 """A table of events, one a row, such as a day of fit tests: rows to events, and what in it can't be read.
 
-Columns are headed as the options are called. What a row leaves empty is taken from what was said for all of them.
+Columns are headed as the options are called. What a row leaves empty is taken from what was said for all of them, but
+for what came of it: where a table has a column for that, a row that tells nothing of it has no outcome.
 Whoever reads another kind of table (a workbook) hands its rows over as `Row`s and needs no more.
 """
 
@@ -8,19 +9,20 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 
 from progdoc.app.event_kinds import KINDS
 from progdoc.app.file_faults import file_fault
 from progdoc.app.record_events import Event
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.people_table.csv_text import TableError, decoded_table, rows_of, separator_of
 from progdoc.model.people_table.workbook import sheets_of_workbook
 
 __all__ = ["Row", "events_of", "rows_in", "said_in_turn"]
 
 _DAY = "date"
+_OUTCOMES = ("result", "factor", "readings", "screened", "recommendation", "copy-given", "knowledge-shown", "passed")
 _TESTED = ("result", "factor", "readings")
 _WORKBOOK = b"PK\x03\x04"  # of a zip
 _ALSO_CALLED = {
@@ -52,6 +54,8 @@ def rows_in(data: bytes, name: str, kind: str) -> list[Row] | list[Diagnostic]:
         place = Location(name, trouble.line, trouble.column)
         return [file_fault("RECORD-006", place, f"{trouble}.", "In the spreadsheet, save it as “CSV UTF-8”.")]
     head = [cell.text for cell in rows[0]] if rows else []
+    if twice := _said_twice(head, kind):
+        return [_twice(name, twice, rows[0][0].line)]
     found = []
     for row in rows[1:]:
         cells = {head[i]: cell.text for i, cell in enumerate(row) if cell.text and i < len(head)}
@@ -75,6 +79,8 @@ def _rows_in_workbook(data: bytes, name: str, kind: str) -> list[Row] | list[Dia
         what = f"Which of its {len(sheets)} sheets holds the events cannot be told."
         return [file_fault("RECORD-006", Location(name, 0, 0), what, f"Call that sheet “{kind}s”.")]
     head, *rows = meant[0].rows
+    if twice := _said_twice([cell.text for cell in head], kind):
+        return [_twice(name, twice, head[0].line)]
     for row in rows:
         for cell in row:
             is_lost = (cell.line, cell.column) in meant[0].valueless or cell.line in meant[0].hidden_rows
@@ -109,6 +115,8 @@ def events_of(
         what = "The table has no rows below its headings."
         return [file_fault("RECORD-006", Location(name, 0, 0), what, "Write one event a row.")]
     faults = list(_unknown_headings(rows, name, kind))
+    in_rows = {_option(heading, kind) for row in rows for heading in row.cells}
+    for_all = {option: said for option, said in for_all.items() if option not in _OUTCOMES or option not in in_rows}
     events = []
     for row in rows:
         by_name_first = sorted(row.cells.items(), key=lambda cell: "name" not in cell[0].lower())  # an id tells better
@@ -149,6 +157,17 @@ def said_in_turn(told: Mapping[str, Sequence[str]], most: int = 0) -> list[dict[
         fix = "Say each of them as often as there are events, or once for all; many events fit into a table (`--from`)."
         return file_fault("RECORD-005", Location("what you typed", 0, 0), what, fix)
     return [{name: values[min(i, len(values) - 1)] for name, values in told.items()} for i in range(count)]
+
+
+def _said_twice(head: Sequence[str], kind: str) -> str:
+    """Return what two headings mean, "" where each means another; a name beside an id is of the same person."""
+    meant = [_option(heading, kind) for heading in head if heading]
+    return next((one for one in meant if one != "who" and meant.count(one) > 1), "")
+
+
+def _twice(name: str, option: str, line: int) -> Diagnostic:
+    what = f"Two columns of the table mean `{option}`: which of them holds cannot be told."
+    return file_fault("RECORD-006", Location(name, line, 1), what, "Take one of them out, or head it by what it is.")
 
 
 def _options(kind: str) -> tuple[str, ...]:

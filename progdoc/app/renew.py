@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
 from progdoc.app.check import Checked, check
@@ -21,6 +21,7 @@ from progdoc.app.renewal_answers import Answers, answers_in
 from progdoc.app.renewed_files import Files, changed_file, file_of, with_answers, with_points
 from progdoc.app.start import schema_named_in
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.lines import Line
 from progdoc.document.papers.renewal_changes import renewal_changes
 from progdoc.document.papers.renewal_questions import Point, asked_of

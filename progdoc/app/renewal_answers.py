@@ -7,13 +7,14 @@ that can't be understood is a fault, and nothing is taken at all.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from typing import Any
 
 from progdoc.app.file_faults import file_fault
 from progdoc.app.filled_fields import filled_fields, on_one_line, shortened
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.late_dataclass import dataclass
 from progdoc.document.papers.renewal_questions import SHEET_FIELD, SUMMARY_FIELD, Asked
 from progdoc.model.description.renewal import RenewalQuestion
 from progdoc.model.description.scalars import as_date

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import partial
 
 from progdoc.app.issue import description_files
 from progdoc.app.renewal_answers import Answer
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date
 from progdoc.document.papers.renewal_questions import Point, accepted_ids, spelt_id
 from progdoc.model.description.fields import texts_in

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, replace
 
 from progdoc.app.check import Checked
 from progdoc.app.of_site import is_done_at
 from progdoc.core.data_text import filled
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.lines import Line
 from progdoc.core.numbers import number_text, text_of
 from progdoc.core.said import said, said_choice, said_join, same

@@ -10,11 +10,11 @@ from __future__ import annotations
 import hashlib
 from base64 import b64decode, b64encode
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from progdoc.app.manifest import MANIFEST
 from progdoc.core.errors import ProgdocError
+from progdoc.core.late_dataclass import dataclass
 
 if TYPE_CHECKING:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey

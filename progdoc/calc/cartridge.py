@@ -8,7 +8,6 @@ nothing are exported by name, so that a page can call them assumed; none is put 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import StrEnum
 from math import log
 
@@ -17,6 +16,7 @@ from progdoc.calc.adsorption import capacity_slope
 from progdoc.calc.atmosphere import SEA_LEVEL_KPA
 from progdoc.calc.bed import turning_log_ratio
 from progdoc.core.errors import DomainError
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.said import said, same
 
 __all__ = [

@@ -7,13 +7,14 @@ rounded to nothing: a schedule of 0 minutes could be read as none.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import fsum
 
 from progdoc.calc._domain import above_zero
 from progdoc.calc.cartridge import Case, Reason, Refusal
 from progdoc.calc.service_life import Estimate, Refused, service_life
 from progdoc.core.errors import DomainError
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = [
     "MixtureEstimate",

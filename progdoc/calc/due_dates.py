@@ -13,10 +13,10 @@ from __future__ import annotations
 
 from calendar import monthrange
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import MAXYEAR, date, timedelta
 
 from progdoc.core.errors import DomainError
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["Record", "days_until", "due_date", "ended_on", "is_overdue", "months_after", "standing_record"]
 

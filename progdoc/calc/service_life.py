@@ -8,7 +8,6 @@ reason to stay when the vapour is smelled.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from math import isfinite, log
 
 from progdoc.calc.adsorption import (
@@ -28,6 +27,7 @@ from progdoc.calc.cartridge import (
     reasons_against,
 )
 from progdoc.core.errors import DomainError
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["Estimate", "Refused", "humidity_factor", "service_life", "service_lives"]
 

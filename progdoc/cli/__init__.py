@@ -26,7 +26,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     options = parsed(sys.argv[1:] if arguments is None else arguments)
     if options is None:
         return OK
-    os.environ["PYDANTIC_DISABLE_PLUGINS"] = "__all__"  # none has a say here, and to look for them reads every package
+    os.environ["PYDANTIC_DISABLE_PLUGINS"] = "__all__"  # to look for plugins reads every package that is installed
     gc.set_threshold(1_000_000, 50, 50)  # what a run makes lives to its end; to look for garbage early only costs
     atexit.register(gc.freeze)  # and goes with the process: Python would look through it three times before
     try:

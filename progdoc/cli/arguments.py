@@ -37,7 +37,7 @@ _BUILD_FORMATS = ("md", "html", "docx", "pdf")
 def parsed(arguments: Sequence[str]) -> argparse.Namespace | None:
     """Return what was typed; None where the version or the help was asked for and has been printed."""
     CommandParser.typed = arguments
-    parser = _parser()
+    parser = _parser(arguments[0] if arguments else "")
     options = parser.parse_args(arguments)
     if options.version:
         from progdoc.core.version import __version__
@@ -80,7 +80,8 @@ def _clock() -> date:
     return date.today()
 
 
-def _parser() -> CommandParser:
+def _parser(typed: str) -> CommandParser:
+    """Return the parser; of commands the one that is typed first, or all, to be told or mistaken for one another."""
     parser = CommandParser(
         prog="progdoc",
         description="Writes a respiratory protection program from a description, and says what is missing.",
@@ -89,22 +90,23 @@ def _parser() -> CommandParser:
     )
     parser.add_argument("--version", action="store_true", help="print the version and leave")
     commands = parser.add_subparsers(metavar="COMMAND", dest="command", parser_class=CommandParser)
-    for add in (
-        _start,
-        _check,
-        _build,
-        _select,
-        add_due,
-        add_sheets,
-        _unconfirmed,
-        _compare,
-        _issue,
-        _renew,
-        add_record,
-        add_desk,
-        _explain,
-        _schema,
-    ):
+    adding = {
+        "start": _start,
+        "check": _check,
+        "build": _build,
+        "select": _select,
+        "due": add_due,
+        "sheets": add_sheets,
+        "unconfirmed": _unconfirmed,
+        "compare": _compare,
+        "issue": _issue,
+        "renew": _renew,
+        "record": add_record,
+        "desk": add_desk,
+        "explain": _explain,
+        "schema": _schema,
+    }
+    for add in [adding[typed]] if typed in adding else adding.values():
         add(commands)
     return parser
 

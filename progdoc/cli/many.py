@@ -17,7 +17,6 @@ import sys
 from collections.abc import Sequence
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
-from dataclasses import dataclass
 from io import BytesIO, TextIOWrapper
 from pathlib import Path
 
@@ -26,6 +25,7 @@ from progdoc.cli.faults import told
 from progdoc.cli.status import FAULT, GAPS, OK, UNUSABLE
 from progdoc.cli.terminal import broken
 from progdoc.cli.window import width
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.lines import Line
 from progdoc.core.printable import printable
 

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from progdoc.cli.report_view import BOLD, COLOURS, PLAIN, labelled, report_text
+from progdoc.cli.report_view import BOLD, COLOURS, PLAIN, finding_text, labelled, report_text
 from progdoc.cli.terminal import broken
 from progdoc.core.diagnostics import Severity
 from progdoc.core.lines import Line
 from progdoc.core.questions import Question, missing_answers
-from progdoc.core.report import Report, dangers, summary_line, summary_parts
+from progdoc.core.report import Report, dangers, summary_line, summary_parts, unasked
 
 __all__ = ["questions_text"]
 
@@ -28,6 +28,7 @@ def questions_text(report: Report, width: int = 80, colour: bool = False) -> str
         return report_text(report, width, colour)
     barred = "; ".join(dangers(report))
     blocks = [_flowing(f"Danger: {barred}.", width, COLOURS[Severity.REQUIRED] * colour)] if barred else []
+    blocks += [finding_text(finding, width, colour) for finding in unasked(report)]
     if report.questions:
         blocks.append(_flowing(_left(report), width, BOLD * colour))
     shown = report.questions[:_NEXT]

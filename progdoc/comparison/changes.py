@@ -7,10 +7,12 @@ edits that brought it about, or that time or other rules did.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from enum import IntEnum, StrEnum
 from typing import Any
+
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["Cause", "Change", "Comparison", "Danger", "Direction", "Kind", "Nature", "Side", "Topic"]
 __all__ += ["mirrored", "towards", "worst_first"]

@@ -10,12 +10,12 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from typing import Any
 
 from progdoc.comparison.changes import Change, Kind, Nature, worst_first
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date, number_text
 from progdoc.core.said import TEXTS
 from progdoc.model.description.base import Described

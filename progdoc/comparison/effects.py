@@ -9,12 +9,13 @@ The judging of each single change is in `moves`.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from progdoc.comparison.causes import Edits
 from progdoc.comparison.changes import Cause, Change, Danger, Direction, Kind, Topic, worst_first
 from progdoc.comparison.moves import move
 from progdoc.comparison.standing import AirStands, DutyStands, Key, MaskStands, Stands, Table
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["Effects", "effects"]
 

@@ -7,12 +7,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from progdoc.comparison.changes import Cause, Change, Danger, Direction, Kind, Topic, towards
 from progdoc.comparison.description_changes import Renames
 from progdoc.core.diagnostics import Audience, Diagnostic, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.report import is_accepted
 
 __all__ = ["changed_by_rules", "changed_by_time", "changed_findings"]

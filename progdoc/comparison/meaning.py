@@ -6,7 +6,7 @@ What only looks better because evidence was taken out or a rule was loosened is 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from progdoc.comparison.causes import Edits
 from progdoc.comparison.changes import Change, Danger, Direction, Kind, Nature, Topic, towards, worst_first
@@ -18,6 +18,7 @@ from progdoc.comparison.related import related
 from progdoc.comparison.standing import Table, people_standing, standing
 from progdoc.comparison.weakened import weakened
 from progdoc.core.diagnostics import Scope, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.report import Status
 from progdoc.model.description.program import Program
 from progdoc.rules.judged.result import Judged

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Hashable, Iterable, Sequence
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import fields, is_dataclass, replace
 from typing import Any, TypeVar
 
 from progdoc.comparison.marks import BLOCK_DELETED, BLOCK_END, BLOCK_INSERTED, DELETED, END, INSERTED, MARK, TYPED
 from progdoc.comparison.parts import Part, can_be_marked_inside, name, texts
+from progdoc.core.late_dataclass import dataclass
 from progdoc.document.tree.nodes import ListItem, Paragraph, Reference, Row, Text
 
 __all__ = ["Move", "moves_between", "new_place", "old_place"]

@@ -7,13 +7,14 @@ not in the table. Nothing is compared here.
 from __future__ import annotations
 
 from collections.abc import Container, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 
 from progdoc.comparison.description_changes import Renames
 from progdoc.comparison.places import Places
 from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Diagnostic, Scope, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import number_text
 from progdoc.core.report import Status, is_accepted
 from progdoc.rules.judged.air_results import TaskAir

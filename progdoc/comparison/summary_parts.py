@@ -7,7 +7,7 @@ stops here has missed no danger, only its details.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from progdoc.comparison.changes import Cause, Change, Comparison, Danger, Direction, Kind, Nature, Topic
 from progdoc.comparison.public_part import barred_and_free, barred_by_time
@@ -21,6 +21,7 @@ from progdoc.comparison.told_changes import (
     sentence,
     shortened,
 )
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["LIMITS", "Part", "summary_parts"]
 

@@ -7,11 +7,11 @@ emphasis, a link. Equal words in another dress are a change.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import groupby
 
 from progdoc.comparison.marks import DELETED, END, unmarked
 from progdoc.comparison.word_changes import changed_spans, tokens
+from progdoc.core.late_dataclass import dataclass
 from progdoc.document.tree.nodes import CitationMark, Emphasis, Inline, Link, Reference, Strong, Text
 
 __all__ = ["cleaned", "marked_inlines", "plain", "without_references"]

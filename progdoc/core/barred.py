@@ -6,9 +6,9 @@ It is worked out once, from the judged description: what papers, roster and card
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paper_language import marked
 from progdoc.core.said import said, said_series
 

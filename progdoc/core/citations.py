@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["Citation", "Source"]
 

@@ -5,8 +5,9 @@ A diagnostic is collected, never raised: a contractor gets all of them in one ru
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
+
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["Audience", "Diagnostic", "Location", "Scope", "Severity", "worst_first"]
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["Blocks", "Line"]
 

@@ -7,7 +7,9 @@ that leads out of a document.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
+
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["PLAIN", "TALLEST_LOGO_MM", "WIDEST_LOGO_MM", "Logo", "Look"]
 

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from progdoc.core.diagnostics import Audience, Diagnostic, Location, Scope, Severity
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["AskedField", "Question", "missing_answers", "public_questions"]
 

@@ -9,13 +9,14 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 from enum import StrEnum
 from typing import NamedTuple
 
 from progdoc.core.barred import Barred, barred_words
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date
 from progdoc.core.questions import Question, public_questions
 from progdoc.core.said import said, said_as, said_join, said_plural, same
@@ -36,6 +37,7 @@ __all__ = [
     "severity_counts",
     "summary_line",
     "summary_parts",
+    "unasked",
 ]
 
 _OF_SOMEBODY = re.compile(r"people\.").match
@@ -316,6 +318,13 @@ def _missing(report: Report, scope: Scope) -> int:
     )
 
 
+def unasked(report: Report) -> list[Diagnostic]:
+    """Return the open findings that no question settles, advice aside: they are mended elsewhere, such as in a look."""
+    settled = {code for question in report.questions + report.withheld_questions for code in question.settles}
+    grave = (Severity.REQUIRED, Severity.CAUTION)
+    return [one for one in _open(report) if one.severity in grave and one.code not in {*settled, *report.first_codes}]
+
+
 def summary_line(report: Report) -> str:
     """Return one line that a foreman understands: what nobody may start first, then what is missing."""
     opening, parts = summary_parts(report)
@@ -357,6 +366,15 @@ def summary_parts(report: Report) -> tuple[str, list[str]]:
                 program,
             )
         )
+    beside = [one for one in unasked(report) if one.severity is Severity.REQUIRED]
+    if beside:
+        parts.append(
+            said_plural(
+                "%(n)s required gap that no answer settles",
+                "%(n)s required gaps that no answer settles",
+                len(beside),
+            )
+        )
     if records:
         parts.append(
             said_plural(
@@ -375,7 +393,7 @@ def summary_parts(report: Report) -> tuple[str, list[str]]:
                 report.elsewhere,
             )
         )
-    if first or invalid or program or (is_shut and not records):
+    if first or invalid or program or beside or (is_shut and not records):
         opening = said("Not ready")
     elif records or report.barred:
         opening = said("No required gap found in the program itself, but not everybody may start")

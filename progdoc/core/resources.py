@@ -12,7 +12,7 @@ from pathlib import Path
 
 from progdoc.core.errors import ResourceError
 
-__all__ = ["beside_data", "catalogue_root", "made_by", "templates_root"]
+__all__ = ["beside_data", "catalogue_root", "digest_of", "made_by", "templates_root"]
 
 
 def templates_root() -> Traversable:
@@ -35,6 +35,22 @@ def beside_data(code: str) -> Iterator[Traversable]:
     """Yield the gettext catalogues of one language that stand beside our data: `f_fit_testing.es.po`."""
     for root in (catalogue_root(), files("progdoc") / "model" / "description"):
         yield from (file for name, file in _files_below(root) if name.endswith(f".{code}.po"))
+
+
+def digest_of(*names: str) -> str:
+    """Return the SHA-256 of modules and YAML of the package, by name or in folders of it: "rules/reading".
+
+    Translations beside them are no part: what is read knows none of them.
+    """
+    found = hashlib.sha256()
+    for name in names:
+        part = files("progdoc") / name
+        for inner, file in _files_below(part) if part.is_dir() else [("", part)]:
+            if not file.name.endswith((".py", ".yaml")):
+                continue
+            content = file.read_bytes()
+            found.update(f"{name} {inner} {len(content)}\n".encode(errors="replace") + content)
+    return found.hexdigest()
 
 
 @cache

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import StrEnum
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import number_shown, text_of
 
 __all__ = ["Input", "Rounding", "Step", "Worked", "followed", "with_digits_to_follow"]

@@ -12,7 +12,7 @@ import hashlib
 import hmac
 import secrets
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import field
 from http.cookies import CookieError, SimpleCookie
 from typing import Any
 from urllib.parse import parse_qs
@@ -20,6 +20,8 @@ from urllib.parse import parse_qs
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = [
     "ATTACH",

@@ -9,7 +9,7 @@ from __future__ import annotations
 import hmac
 import secrets
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
@@ -22,6 +22,7 @@ from progdoc.app.build import task_page
 from progdoc.app.check import Checked
 from progdoc.app.question_forms import choice_text, choices_at
 from progdoc.app.record_events import Event
+from progdoc.core.late_dataclass import dataclass
 from progdoc.desk.guard import Door, Enter, guarded, let_in
 from progdoc.desk.session import Sitting
 from progdoc.desk.shown import HTML, SHOWN_ONLY, Shown

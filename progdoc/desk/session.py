@@ -7,7 +7,7 @@ it or nothing, and only over what it was given on.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -25,6 +25,7 @@ from progdoc.app.question_forms import Sheet, Typed, first_questions
 from progdoc.app.record import Meaning, Recorded, record
 from progdoc.app.record_events import Event
 from progdoc.core.diagnostics import Diagnostic
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.questions import Question
 
 __all__ = ["Done", "News", "Sitting"]

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from contextvars import ContextVar
-from dataclasses import dataclass
 from http.cookies import CookieError, SimpleCookie
 from urllib.parse import parse_qsl, quote, urlencode
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paper_language import ENGLISH, Language, known_languages, language_of
 
 __all__ = ["Spoken", "in_its_language", "spoken"]

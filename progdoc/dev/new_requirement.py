@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from progdoc.core.citations import Citation
 from progdoc.core.errors import ProgdocError
+from progdoc.core.late_dataclass import dataclass
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.reading.question_list import question_list
 from progdoc.rules.requirement import Requirement

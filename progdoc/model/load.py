@@ -10,7 +10,7 @@ import difflib
 import types
 import typing
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from enum import StrEnum
 from typing import Any
 
@@ -18,6 +18,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.unread import Unread
 from progdoc.model.description.ids import reference_faults
 from progdoc.model.description.program import Program

@@ -8,11 +8,12 @@ the firm states itself wins, also where it contradicts. Texts and facts of the s
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cache
 from typing import Any
 
 from progdoc.core.diagnostics import Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.description.base import Described
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.procedures import Procedures

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.description.people import Person
 from progdoc.rules.facts import Facts
 from progdoc.rules.requirement import Subject

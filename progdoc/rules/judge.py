@@ -118,6 +118,6 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         calendar=calendar_days(facts),
         due=due_outlook(facts),
         records_of=person_records(facts),
-        borrowed=borrowed_values(selection, facts.cartridge_changes.values(), catalogue.confirmed),
+        borrowed=borrowed_values(selection, facts.cartridge_changes.values(), catalogue.confirmed_on(as_of)),
         classes_for=lambda task: classes_for(program, selection.air[task]),
     )

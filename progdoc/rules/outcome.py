@@ -7,7 +7,9 @@ nothing to judge, and why.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
+
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["Fault", "Outcome", "all_of", "any_of"]
 

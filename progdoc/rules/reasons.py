@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
+
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["CAUTIONS", "Reason"]
 

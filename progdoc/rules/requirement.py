@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 from typing import Any, NamedTuple
 
 from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.report import Status
 from progdoc.model.description.workplace import Industry
 
@@ -110,6 +110,7 @@ class Requirement:
     bars: str = "nothing"  # what nobody may count on while it is open, a key of `BARS`
     differs: str = ""  # why it is lawful that a local rule asks for something else than the rule it stands in for
     state: str = ""  # whose rule it is: it binds the work done there, and the program of a firm with a place there
+    in_place_of: str = ""  # the duty and paragraph of a rule that asks in other words, and that a local one replaces
     lettered: tuple[tuple[str, Citation], ...] = ()  # by state: the same paragraph under letters of its own
     in_states: tuple[Requirement, ...] = ()  # what states ask in its place, of one code: each binds its own work alone
 

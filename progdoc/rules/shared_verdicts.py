@@ -11,9 +11,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.report import Status
 from progdoc.model.description.base import Described
 from progdoc.rules.check_result import person_of, person_path

@@ -10,6 +10,7 @@ from progdoc.core.paper_language import ENGLISH, language_of
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Paper
 from progdoc.writers.html_saving import script_source
+from progdoc.writers.own_stylesheet import sets_colours
 from progdoc.writers.wording import draft_word, identity, page_words, revision_words
 
 __all__ = ["page_head"]
@@ -29,6 +30,10 @@ _KEPT_IN_SIGHT = (
 # the others hold on paper and by day.
 _AT_ALL_HOURS = {"accent": "accent-ink", "soft": "soft-ink", "alert": "alert-fill"}
 _BY_DAY = {"text": "ink", "lines": "rule", "shade": "tint", "alert": "alert"}
+
+# What of the stylesheet is for dark screens.
+_BY_NIGHT = "@media screen and (prefers-color-scheme: dark)"
+_BOTH, _BY_DAY_ALONE = "color-scheme: light dark", "color-scheme: light"
 
 _NOT_PLAIN = re.compile(r"[^\w .,·-]|_")
 
@@ -61,6 +66,8 @@ def _styles(document: Document, stylesheet: str) -> str:
     look = document.look
     always, by_day = (_set_colours(look.colours, names) for names in (_AT_ALL_HOURS, _BY_DAY))
     day = f"@media print, (prefers-color-scheme: light) {{ {by_day} }}" if by_day else ""
+    if sets_colours(look.stylesheet):  # they are chosen for white paper, and could not be read on a dark screen
+        stylesheet, day = stylesheet.replace(_BY_NIGHT, "@media not all").replace(_BOTH, _BY_DAY_ALONE), by_day
     own = (always, day, look.stylesheet.strip())
     first = [_KEPT_IN_SIGHT] if look.stylesheet.strip() else []
     return "\n".join((*first, stylesheet.strip(), _page_rules(document), *filter(None, own)))

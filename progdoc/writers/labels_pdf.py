@@ -14,6 +14,7 @@ from progdoc.core.errors import ProgdocError
 from progdoc.core.printable import printable
 from progdoc.core.resources import templates_root
 from progdoc.document.papers.mask_labels import Label
+from progdoc.document.pictures.typesetter_fonts import own_fonts
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Paper
 from progdoc.writers.typst_data import Data, text_data
@@ -47,7 +48,7 @@ def labels_pdf(sheets: Iterable[tuple[str, Sequence[Label]]], of: Document) -> b
     inputs = {"document": json.dumps(data, ensure_ascii=False)}
     try:
         file: bytes = typst.compile(
-            layout, format="pdf", ignore_system_fonts=True, pdf_standards="ua-1", sys_inputs=inputs
+            layout, format="pdf", font_paths=own_fonts(), pdf_standards="ua-1", sys_inputs=inputs
         )
     except typst.TypstError as error:
         raise ProgdocError(f"the labels could not be set: {error.diagnostic}") from error

@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import fields, is_dataclass
 from typing import assert_never
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paper_language import language_of
 from progdoc.document.tree.cross_references import before_contents, contents, section_label
 from progdoc.document.tree.nodes import (

@@ -1,11 +1,17 @@
-"""A firm's own stylesheet for the pages: it changes their looks and fetches nothing; what it hides or says is told."""
+"""A firm's own stylesheet for the pages: it changes their looks and fetches nothing; what it hides or says is told.
+
+How a page can be made to hide a sentence has no end: what may change is a closed list instead (`css_looks`), and
+whatever else a stylesheet declares is told, what can't be read included.
+"""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
 
-__all__ = ["hiding_rules", "outside_addresses", "printed_words"]
+from progdoc.writers.css_looks import changes_looks
+
+__all__ = ["hiding_rules", "outside_addresses", "printed_words", "sets_colours"]
 
 _COMMENT = re.compile(r"/\*(?:[^*]|\*(?!/))*(?:\*/)?")
 _ESCAPE = re.compile(r"\\([0-9a-fA-F]{1,6})\s?|\\(\n|.)", re.DOTALL)
@@ -14,16 +20,12 @@ _REACHES = re.compile(
     r"@import|@namespace|(?:url|src|image|image-set|-webkit-image-set|element|cross-fade)\(|//|[a-z0-9+.-]:/",
     re.IGNORECASE,
 )
-_HIDES = {
-    "display": ("none",),
-    "visibility": ("hidden", "collapse"),
-    "content-visibility": ("hidden",),
-    **dict.fromkeys(
-        ("opacity", "font-size", "max-height", "height", "scale"), ("0", "0px", "0%", "0pt", "0em", "0rem")
-    ),
-}
-_NO_CONTENT = ("nav", "footer", "header", "img", ".skip", ".logo")  # nothing of the program stands there
-_WORD = re.compile(r"[^\W\d_]{2}")
+_STRING = re.compile(r'"[^"\n]*"|\'[^\'\n]*\'')
+_PART = re.compile(r"[^{};]+|[{};]")
+_AT_RULES = re.compile(r"@(?:media|supports|page)\b[^@]*", re.IGNORECASE)
+_NO_CONTENT = re.compile(r"(?:nav|img|\.skip|\.logo)(?![\w-])[\w\s.#>-]*")  # nothing of the program stands there
+_ADORNS = re.compile(r"[-–—•·▪■□●○◦›»→|/ ]{1,3}")  # what says nothing before a heading or a point
+_ADORNED = re.compile(r"(?:li|h[1-6]|a)::?(?:before|after)")  # never a figure: – 5, < 5
 _LAST = 0x10FFFF
 
 
@@ -36,36 +38,97 @@ def outside_addresses(css: str) -> Iterator[tuple[int, str]]:
 
 
 def hiding_rules(css: str) -> Iterator[str]:
-    """Yield each rule that hides part of a page where the program may stand.
+    """Yield each rule that may do more than change looks where the program may stand, such as hide part of it.
 
-    >>> list(hiding_rules("#use p { color: red; display: none } nav a { display: none }"))
+    >>> list(hiding_rules("#use p { color: #333; display: none } nav a { display: none }"))
     ['#use p { display: none }']
     """
     for selector, name, value in _declared(css):
-        is_hidden = value.lower().removesuffix("!important").strip() in _HIDES.get(name, ())
-        if is_hidden and not all(part.strip().startswith(_NO_CONTENT) for part in selector.split(",")):
-            yield f"{selector} {{ {name}: {value} }}"
+        parts = [part.strip() for part in selector.split(",")]
+        if name == "content":
+            is_look = all(_ADORNED.fullmatch(part.rpartition(" ")[2]) for part in parts) and not _is_empty(value)
+            is_look = is_look or _says(value)  # `printed_words` tells it
+        else:
+            is_look = bool(name) and (changes_looks(name, value) or all(map(_NO_CONTENT.fullmatch, parts)))
+        if not is_look:
+            yield f"{selector} {{ {name}: {value} }}" if name else selector
 
 
 def printed_words(css: str) -> Iterator[str]:
-    """Yield the words that a stylesheet prints by itself; a sign or a number is none.
+    """Yield what a stylesheet prints by itself: letters, digits, ticks, pictures; a sign that only adorns is none.
 
     >>> list(printed_words("body::after { content: 'Approved by all' } li::before { content: '– ' }"))
     ['Approved by all']
     """
     for _, name, value in _declared(css):
-        if name == "content" and value[:1] in ("'", '"') and _WORD.search(value):
-            yield value.strip("\"' ")
+        if name == "content" and _says(value):
+            yield " ".join(part[1:-1] for part in _STRING.findall(value)).strip() or value
+        elif "url(" in value.lower():
+            yield f"the picture of {name}"
+
+
+def _is_empty(value: str) -> bool:
+    """Return whether nothing is to stand in the place of what ours would say there."""
+    return value.strip("\"'") in ("", "none", "normal")
+
+
+def _says(value: str) -> bool:
+    """Return whether what is to be printed is more than a sign that adorns, or the number of a page."""
+    words = " ".join(part[1:-1] for part in _STRING.findall(value))
+    beside = _STRING.sub("", value).lower().split()
+    is_plain = all(part in ("none", "normal", "counter(page)", "counter(pages)") for part in beside)
+    return not is_plain or bool(words and not _ADORNS.fullmatch(words))
+
+
+def sets_colours(css: str) -> bool:
+    """Return whether a stylesheet sets colours, which are for light paper alone.
+
+    >>> sets_colours("h1 { color: #333 }"), sets_colours("h1 { margin: 0 }")
+    (True, False)
+    """
+    return any("color" in name or name == "background" for _, name, _ in _declared(css))
 
 
 def _declared(css: str) -> Iterator[tuple[str, str, str]]:
-    """Yield each declaration: where it holds, its name, its value."""
-    for rule in _plain(css).split("}"):
-        selector, _, declarations = rule.rpartition("{")
-        selector = " ".join(selector.rpartition("{")[2].split())
-        for declaration in declarations.split(";"):
-            name, _, value = declaration.partition(":")
-            yield selector, name.strip().lower(), " ".join(value.split())
+    """Yield each declaration: where it holds, its name, its value; what can't be read alone, as the first of them."""
+    held: list[str] = []
+
+    def kept(found: re.Match[str]) -> str:
+        held.append(found[0])
+        return f"\0{len(held) - 1}\0"
+
+    def told(text: str) -> str:
+        return re.sub("\0([0-9]+)\0", lambda found: held[int(found[1])], " ".join(text.split()))
+
+    plain = _STRING.sub(kept, _HELD.sub(kept, _plain(css)))
+    within: list[str] = []
+    text = ""
+    for part in _PART.findall(plain):
+        if part not in "{};":
+            text = part
+            continue
+        if part == "{":
+            within.append(told(text))
+            if within[-1].startswith("@") and not _AT_RULES.fullmatch(within[-1]):
+                yield within[-1], "", ""
+        elif text.strip():
+            yield from _declaration(within, told(text))
+        if part == "}":
+            if not within:
+                yield "}", "", ""
+            within = within[:-1]
+        text = ""
+    if text.strip() or within:
+        yield from _declaration(within, told(text) or "{")
+
+
+def _declaration(within: list[str], text: str) -> Iterator[tuple[str, str, str]]:
+    name, colon, value = text.partition(":")
+    selector = " ".join(part for part in within if not part.startswith("@")) or " ".join(within)
+    if within and colon:
+        yield selector, name.strip().lower(), value.strip()
+    elif text.lower() != '@charset "utf-8"':
+        yield text, "", ""
 
 
 def _plain(css: str) -> str:

@@ -19,6 +19,7 @@ from progdoc.core.errors import ProgdocError
 from progdoc.core.paper_language import ENGLISH
 from progdoc.core.printable import printable
 from progdoc.core.resources import templates_root
+from progdoc.document.pictures.typesetter_fonts import own_fonts
 from progdoc.document.tree.cross_references import SHORT_CONTENTS, before_contents, printed_contents
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Paper
@@ -89,7 +90,7 @@ def _compiled(layout: bytes, text: str, lost: set[str]) -> tuple[bytes, set[str]
     inputs = {"document": shown, "lost": _SAY_LOST.format(n=len(lost)) if lost else ""}
     try:
         data: bytes = typst.compile(
-            layout, format="pdf", ignore_system_fonts=True, pdf_standards="ua-1", sys_inputs=inputs
+            layout, format="pdf", font_paths=own_fonts(), pdf_standards="ua-1", sys_inputs=inputs
         )
     except typst.TypstError as error:
         missing = {character for found in _MISSING.findall(error.diagnostic) for character in _unescaped(found)}

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import lru_cache
 
+from progdoc.document.pictures.typesetter_fonts import own_fonts
 from progdoc.writers.logo import MOST_LOGO_BYTES, LogoError, png_logo
 
 __all__ = ["photo_png"]
@@ -54,7 +55,7 @@ def _drawn(data: bytes) -> bytes:
     width = min(_WIDE_PT, size[0] * 72.0 / _DOTS_PER_INCH)
     inputs = {"picture": str([*data]), "width": f"{width:g}"}
     try:
-        png = typst.compile(_PAGE, format="png", ppi=_DOTS_PER_INCH, sys_inputs=inputs, ignore_system_fonts=True)
+        png = typst.compile(_PAGE, format="png", ppi=_DOTS_PER_INCH, sys_inputs=inputs, font_paths=own_fonts())
     except typst.TypstError as fault:
         raise LogoError("it is damaged: the picture can't be read") from fault
     if not isinstance(png, bytes):

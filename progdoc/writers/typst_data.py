@@ -10,9 +10,10 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, assert_never
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.printable import printable
 from progdoc.document.tree.cross_references import section_label
 from progdoc.document.tree.nodes import (

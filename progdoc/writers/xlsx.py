@@ -7,10 +7,11 @@ list inside a rule may hold neither commas nor more than 255 signs.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from xml.sax.saxutils import escape, quoteattr
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.printable import printable
 from progdoc.writers.zip_bytes import stored_zip
 

@@ -12,7 +12,7 @@ from contextlib import contextmanager
 from io import BytesIO
 from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
 
-__all__ = ["repeatable", "stored_zip", "word_archive"]
+__all__ = ["stored_zip", "word_archive", "zip_entries"]
 
 _FIRST_DATE_OF_ZIP = (1980, 1, 1, 0, 0, 0)
 _UNIX = 3
@@ -33,10 +33,10 @@ def stored_zip(entries: Mapping[str, bytes]) -> bytes:
     return target.getvalue()
 
 
-def repeatable(archive: bytes) -> bytes:
-    """Return the same entries as `archive` in a zip that depends on nothing but them."""
+def zip_entries(archive: bytes) -> dict[str, bytes]:
+    """Return the entries of a zip of ours by their names."""
     with ZipFile(BytesIO(archive)) as source:
-        return stored_zip({name: source.read(name) for name in source.namelist()})
+        return {name: source.read(name) for name in source.namelist()}
 
 
 @contextmanager

@@ -27,7 +27,7 @@ ATTACHED = '\nattachments:\n  - {id: appendix-d, title: "Appendix D, our copy", 
 FILES = {
     "program.yaml": (SAMPLE / "program.yaml").read_bytes() + ATTACHED.encode(),
     "people.csv": (SAMPLE / "people.csv").read_bytes(),
-    "texts/appendix-d.TXT": b"What voluntary wearers are told.\n",
+    "texts/appendix-d.TXT": b"What voluntary wearers of respirators are told.\n",
 }
 EARLIER = {**FILES, "program.yaml": FILES["program.yaml"].replace(b"Scraping sash windows", b"Scraping windows")}
 

@@ -10,6 +10,7 @@ import csv
 import hashlib
 import io
 import re
+from collections.abc import Iterator
 from datetime import date
 from functools import cache
 from io import BytesIO
@@ -454,3 +455,48 @@ def test_a_form_in_spanish_that_lost_the_names_of_its_fields_is_told_by_their_or
     assert isinstance(fields, dict), fields
     assert list(fields) == ["form.mark", *(place.field.id for place in form.places)]
     assert fields["form.mark"] == (form.mark,)
+
+
+# ---- a sheet that speaks against itself ---------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("name", "field", "said"),
+    [
+        ("fit-test-saccharin", "qualitative/Noticed?: 4. head up and down", "yes: failed"),
+        ("fit-test-saccharin", "result/Still acceptable", "no: choose another and test again"),
+        ("breathing-air-test", "result/The air may be breathed", "no: locked out"),
+        ("breathing-air-test", "air/Within: Odour", "no"),
+    ],
+)
+def test_what_a_sheet_denies_is_not_entered_from_it(name: str, field: str, said: str) -> None:
+    """What a field says that goes into no record still speaks against a pass, or against air that may be breathed."""
+    (told,) = _read(name, also={field: said})
+    assert told.startswith("RECORD-011")
+    assert said in told
+    failed = _read("fit-test-saccharin", also={"result/Still acceptable": said, "result/Result": "fail"})
+    assert isinstance(failed, FilledForm) or "Still acceptable" not in field
+
+
+def test_every_answer_of_a_form_that_stops_something_speaks_against_the_rest() -> None:
+    """A choice that says what then happens (“no: …”, “yes: …”) denies, or has a meaning in the record."""
+    for form in form_plans():
+        for field in _fields_of(form.get("parts", [])):
+            stops = [str(choice) for choice in field.get("choices", ()) if re.match(r"(?:yes|no): ", str(choice))]
+            if stops and form.get("reads"):
+                assert field.get("denies") in stops or "means" in field, (form["id"], field["id"])
+
+
+def _fields_of(parts: list[dict[str, Any]]) -> Iterator[dict[str, Any]]:
+    for part in parts:
+        for one in (*part.get("fields", ()), *part.get("columns", ())):
+            if isinstance(one.get("choices"), list):
+                yield one
+
+
+def test_a_box_is_ticked_by_its_tick_alone() -> None:
+    """A box that holds “no” is not ticked, whoever wrote it there."""
+    boxes = [where for where in TOLD["training"][1] if where.startswith(("topics/Taught", "wearers/Present"))]
+    for where in boxes:
+        (told,) = _read("training", also={where: "no"})
+        assert "stands in the box" in told

@@ -9,12 +9,16 @@ from typing import Any
 
 import pytest
 import yaml
-from programs.patching import AS_OF, patched
+from programs.patching import AS_OF, patched, written
 from published_value import published
 
+from progdoc.app.check import check
 from progdoc.cli import main
+from progdoc.model.load import load
 
-TEXT = "An official text stands here, as it was published.\r\nNothing in it is changed.\n".encode("utf-16")
+TEXT = "An official text on respirators stands here, as it was published.\r\nNothing in it is changed.\n".encode(
+    "utf-16"
+)
 GIVEN_IN_WRITING = {
     "procedures.voluntary_use.appendix_d": "attached",
     "procedures.voluntary_use.appendix_d_attachment": "appendix-d",
@@ -76,3 +80,36 @@ def test_a_text_that_is_promised_and_not_there_is_refused(tmp_path: Path) -> Non
     source = description(tmp_path / "in", {"set": {**GIVEN_IN_WRITING, "attachments": [missing]}})
     assert main(["build", str(source), "-o", str(tmp_path / "out"), "--on", AS_OF.isoformat()]) == 2
     assert not (tmp_path / "out").exists()
+
+
+# ---- what is attached is a text -----------------------------------------------------------------------
+
+WORDS = b"Information on respirators for whoever wears one without being asked to."
+
+
+@pytest.mark.parametrize(
+    ("file", "content", "why"),
+    [
+        ("appendix-d.txt", b" \n\n ", "blank"),
+        ("appendix-d.txt", bytes(4000), "blank"),
+        ("appendix-d.txt", b"x", "hardly a word"),
+        ("appendix-d.txt", b"TBD - to be found", "hardly a word"),
+        ("appendix-d.txt", b"Monday: soup. Tuesday: pasta and salad. Wednesday: fish.", "nothing of respirators"),
+        ("appendix-d.html", b"<script>alert(1)</script>", "hardly a word"),
+        ("appendix-d.pdf", WORDS, "is called .pdf, and is none"),
+        ("appendix-d.docx", WORDS, "is called .docx, and is none"),
+        ("appendix-d.docx", b"PK\x05\x06" + bytes(18), "is called .docx, and is none"),
+        ("appendix-d.png", WORDS, "is called .png, and is none"),
+        ("appendix-d.url", b"[InternetShortcut] URL=https://far.example/respirators/appendix-d", "a link or a program"),
+        ("appendix-d.exe", WORDS, "a link or a program"),
+    ],
+)
+def test_a_file_that_is_no_text_answers_no_duty(file: str, content: bytes, why: str) -> None:
+    def told(name: str, data: bytes) -> list[str]:
+        values = patched({"set": {**GIVEN_IN_WRITING, "attachments": [{**ATTACHED, "file": name}]}})
+        found = check(load({"program.yaml": written(values).encode(), name: data}), AS_OF).report.findings
+        return [one.what for one in found if one.code == "ATT-003"]
+
+    (what,) = told(file, content)
+    assert why in what
+    assert told("appendix-d.txt", WORDS) == []

@@ -654,6 +654,20 @@ def test_a_day_of_tests_is_one_table() -> None:
     ]
 
 
+def test_what_came_of_a_test_is_told_by_its_own_row_alone() -> None:
+    """An empty result is no result, whatever was said of all of them; and no column has another's meaning."""
+    rows = rows_in(FIT_DAY.replace(b"saccharin,pass", b"saccharin,"), "day.csv", "fit-test")
+    told = events_of([row for row in rows if isinstance(row, Row)], "day.csv", "fit-test", ON, {"result": "pass"})
+    assert [(one.values["who"], one.values["result"]) for one in told if isinstance(one, Event)] == [
+        ("Ann Gill", "fail")
+    ]
+    for head in (b"Result,Result", b"Result,fit_result", b"Result,FIT RESULT"):
+        (twice,) = table(
+            FIT_DAY.replace(b"Result", head).replace(b",pass", b",fail,pass").replace(b"n,fail\n", b"n,fail,\n")
+        )
+        assert isinstance(twice, Diagnostic) and "mean `result`" in twice.what
+
+
 def test_a_table_that_cannot_be_read_or_is_wrong_says_where() -> None:
     (health,) = table(FIT_DAY.replace(b"Result", b"Asthma"))
     assert isinstance(health, Diagnostic) and health.code == "RECORD-006" and "sthma" not in health.what + health.fix

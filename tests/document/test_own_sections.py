@@ -25,6 +25,7 @@ from progdoc.document.templating.templates import shipped_templates
 from progdoc.document.tree.nodes import BLOCKS, Figure, Link, Listing, Paragraph, Section, Strong, Table, Text
 from progdoc.document.tree.own_text import own_text_blocks
 from progdoc.model.load import load
+from progdoc.rules.lookup.own_places import is_word_of_duty, law_term
 from progdoc.writers import WRITERS
 
 NASTY = [
@@ -175,7 +176,7 @@ def test_a_text_and_its_figure_are_in_every_format_and_nothing_typed_becomes_mar
         "definitions": definitions,
     }
     for data in (drawing(), _photo(tmp_path)):
-        checked = _checked(changes, {"appendix-d.pdf": b"text", "plan.png": data})
+        checked = _checked(changes, {"appendix-d.pdf": b"%PDF-1.7", "plan.png": data})
         assert checked.judged is not None, checked.report.findings
         program = written_program(checked.judged, shipped_templates(), pictures=pictures(checked.loaded)).program
         page = WRITERS["html"](program).decode()
@@ -207,7 +208,7 @@ def test_a_text_and_its_figure_are_in_every_format_and_nothing_typed_becomes_mar
 )
 def test_a_figure_that_can_not_be_shown_is_told_with_its_place(data: bytes, why: str) -> None:
     changes = {"own_sections": [OWN], "attachments": [*BASE.get("attachments", []), *ATTACHED]}
-    checked = _checked(changes, {"appendix-d.pdf": b"text", "plan.png": data})
+    checked = _checked(changes, {"appendix-d.pdf": b"%PDF-1.7", "plan.png": data})
     assert checked.judged is None
     (fault,) = [one for one in checked.report.findings if one.code.startswith("ATT")]
     assert fault.code == "ATT-002" and why in fault.what
@@ -223,3 +224,11 @@ def test_a_definition_that_takes_back_what_is_affirmed_is_told_as_every_text_is(
     found = _checked({"definitions": [{"term": "Short job", "means": "Work where fit tests are waived."}]}).judged
     assert found is not None
     assert [one.code for one in found.findings if one.location.path.startswith("definitions[0]")] == ["TXT-006"]
+
+
+def test_no_word_by_which_duties_are_told_is_given_a_meaning_of_its_own() -> None:
+    """Whatever the duties of the catalogue say, in whichever form, is one; a firm's own word for a place is none."""
+    told = ("Training", "hair", "Seal", "confined spaces", "clean‑shaven", "THE LIMIT", "draft")
+    assert [term for term in told if not is_word_of_duty(term)] == []
+    assert not any(map(is_word_of_duty, ("Hot zone", "Red card", "Scaffold", "Clean side", "Shift leader", "Yard")))
+    assert law_term("Filtering-facepiece") == law_term("dust masks") != ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Callable
 from datetime import date
 from functools import cache
@@ -18,7 +19,9 @@ from programs.whole import judged_whole, written_whole
 from progdoc.app.build import build
 from progdoc.app.check import Checked, check, gaps_of_program, with_look
 from progdoc.app.disk.description_files import check_path
+from progdoc.cli.question_view import questions_text
 from progdoc.core.diagnostics import Diagnostic
+from progdoc.core.report import summary_line, unasked
 from progdoc.core.resources import templates_root
 from progdoc.document.blocks.answers import answered_in
 from progdoc.document.papers.task_page import task_pages
@@ -28,6 +31,7 @@ from progdoc.document.templating.section_renderer import SectionRenderer
 from progdoc.document.templating.templates import TemplateSet, own_templates, shipped_templates
 from progdoc.model.load import load
 from progdoc.writers import WRITERS
+from progdoc.writers.own_stylesheet import hiding_rules, printed_words
 
 TRAINING = "templates/program/sections/training.md.j2"
 OURS = Path(str(templates_root())) / "program" / "sections" / "training.md.j2"
@@ -310,3 +314,143 @@ def test_templates_reach_the_comparison_and_the_description_in_memory() -> None:
     checked = check(load(files), AS_OF)
     assert checked.judged is not None, checked.report.findings
     assert "In our words." in build(checked, ("md",))["program.md"].decode()
+
+
+# ---- looks alone --------------------------------------------------------------------------------------
+
+# Each would hide, cover, shrink or add something; a closed list of looks tells all, those of tomorrow too.
+_MORE_THAN_LOOKS = """
+    .banner { position: absolute; left: -9999px } | .open-point { color: #fff } | .open-point { color: transparent }
+    .notice { text-indent: -9999px } | .notice { transform: scale(0) } | .notice { clip-path: inset(50%) }
+    .notice { clip: rect(0,0,0,0) } | .notice { filter: opacity(0) } | p { opacity: 0.01 } | p { opacity: .0 }
+    #use p { font-size: 0.1px } | #use p { font: 0/0 a } | * { font-size: 0.7em }
+    #use p { max-height: 1px; overflow: hidden }
+    #use p { line-height: 0 } | #use p { mask: linear-gradient(transparent, transparent) } | #use p { zoom: 0.001 }
+    #use p { letter-spacing: -1em } | :root { --ink: #fff } | #use p { -webkit-text-fill-color: transparent }
+    #use p { color: rgb(0 0 0 / 0) } | #use p { background: #1c2328 } | #use { margin-left: -200vw } | #use { width: 0 }
+    #use p { display: var(--x, none) } | nav ~ main { display: none } | nav:not(x) + main { display: none }
+    img ~ p { display: none } | nav-x { display: none } | body::before { content: '–'; position: fixed; inset: 0 }
+    #use p { text-decoration: line-through } | #use p { direction: rtl; unicode-bidi: bidi-override }
+    #use p { font-family: Arial, Wingdings } | @keyframes a { to { color: #333 } } | * { animation: a 1s }
+    @counter-style ok { system: fixed; symbols: 'APPROVED' } | li { list-style-type: 'All is well' }
+    li { list-style: 'APPROVED ' } | h1 { quotes: 'APPROVED' 'x' } | h1::after { content: var(--t) }
+    h1::after { content: 'O' 'K' } | li::marker { content: attr(id) } | h1::after { content: open-quote }
+    tr::after { content: '✓' } | h1::after { content: counter(x) } | @page { @top-right { content: '·' } }
+    ins::before { content: '' } | del::before { content: none } | p { hyphenate-character: 'NOT' }
+    p { background: url(data:image/png;base64,AAAA) } | p { display: none ! important } | p { displa\\79: none }
+    } p { display: none } | p { display: none | p { color } | @layer a { p { color: #333 } } | p { white-space: nowrap }
+    td::before { content: "–" } | li::before { content: "👍" } | td { display: inline }
+    @font-face { font-family: x } | @property --x { inherits: true } | p::first-line { color: #fff } | p { all: unset }
+"""
+
+
+def test_a_stylesheet_changes_looks_alone() -> None:
+    attempts = [one.strip() for one in _MORE_THAN_LOOKS.replace("\n", "|").split("|") if one.strip()]
+    assert len(attempts) > 60
+    for css in attempts:
+        assert [*hiding_rules(css), *printed_words(css)], css
+    told = [
+        one
+        for one in with_look(_small(), {"style.css": attempts[0].encode()}).report.findings
+        if one.code == "LOOK-012"
+    ]
+    assert {one.severity.value for one in told} == {"required"}  # such a program is a draft, and is not issued
+
+
+@pytest.mark.parametrize(
+    "css",
+    [
+        "h1 { color: #7a2e1f; font-family: 'Gill Sans', sans-serif; margin: 1rem 0; border-bottom: 2px solid #ddd }",
+        "@media print { h1 { break-before: page } } @page { size: A4; margin: 20mm } th { background: #eee }",
+        "body { max-width: 60rem; line-height: 1.4; color: rgb(20, 20, 20) } li::before { content: '– ' }",
+        "nav, .skip { display: none } .logo img { height: 20px; float: right } p { margin: 0 auto 16px !important }",
+    ],
+)
+def test_a_stylesheet_of_looks_is_not_told(css: str) -> None:
+    assert [*hiding_rules(css), *printed_words(css)] == []
+
+
+def test_a_firms_colours_are_for_light_paper_at_all_hours() -> None:
+    worn = with_look(_small(), {"style.css": b"p { color: #222222 }"})
+    page = build(worn, ("html",))["program.html"].decode()
+    assert "prefers-color-scheme: dark" not in page
+    assert "prefers-color-scheme: dark" in build(_small(), ("html",))["program.html"].decode()
+
+
+# ---- what was worked out stays ------------------------------------------------------------------------
+
+
+@cache
+def _draft() -> Checked:
+    """What a beginner typed in one evening: dangers, masks that do not protect, open points everywhere."""
+    return check_path(PROGRAMS.parents[1] / "sample_config" / "first_draft", date(2026, 11, 24))
+
+
+def _told_of(template: str, name: str, of: Callable[[], Checked] = _draft) -> list[Diagnostic]:
+    found = with_look(of(), {name: template.encode()}).report.findings
+    return [one for one in found if one.code == "LOOK-010"]
+
+
+def test_no_template_leaves_out_what_was_worked_out() -> None:
+    """Each of ours emptied in its turn: whatever danger, open point or table it had is asked for."""
+    folders = OURS.parents[1]
+    heads = {
+        f"{file.parent.name}/{file.name}": head[0]
+        for file in sorted(folders.rglob("*.md.j2"))
+        if (head := re.search(r"^# .*\{#[\w.-]+.*\}$", file.read_text("utf-8"), re.MULTILINE))
+    }
+    # What our sample has nothing of, or where all is the firm's own words or its law's.
+    nothing = {"appendix_d_summary", "breathing_air", "evaluation_findings", "local_differences", "local_rules"}
+    nothing |= {"attachments", "calendar", "selection"}  # the last is refused: others refer to its headings
+    for name, head in list(heads.items())[:: 1 if TIMES > 1 else 7]:
+        if Path(name).name.partition(".")[0] not in nothing:
+            assert _told_of(f"{head}\n\nAll is done as it should be.", f"templates/program/{name}"), name
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ('{{ block("danger." ~ task.id) }}', "", "no longer prints what was worked out: “"),
+        (
+            '{{ block("danger." ~ task.id) }}',
+            'Read on.\n\n{{ block("danger." ~ task.id) }}',
+            "as the first there",
+        ),
+        (
+            '{% set good = task.worn | selectattr("protects") | list %}',
+            "{% set good = task.worn %}",
+            "does not protect",
+        ),
+        ('masks=masks_of(good, "**")', 'masks="a mask"', "half mask"),
+    ],
+)
+def test_the_page_of_a_task_names_the_masks_that_protect_and_no_other(old: str, new: str, told: str) -> None:
+    page = (OURS.parents[1] / "pages" / "task.md.j2").read_text("utf-8")
+    assert old in page
+    of = _draft if "a mask" not in new else _base
+    found = _told_of(page.replace(old, new), "templates/program/pages/task.md.j2", of)
+    assert {one.severity.value for one in found} == {"required"}
+    assert any(told in one.what for one in found), found
+
+
+def test_our_page_laid_over_ours_is_not_told() -> None:
+    page = (OURS.parents[1] / "pages" / "task.md.j2").read_text("utf-8")
+    assert _told_of(page, "templates/program/pages/task.md.j2") == []
+
+
+def test_a_page_without_any_warning_is_told() -> None:
+    page = re.sub(r"call warn\(\)", "call about()", (OURS.parents[1] / "pages" / "task.md.j2").read_text("utf-8"))
+    found = _told_of(page, "templates/program/pages/task.md.j2", _base)
+    assert [(one.severity.value, "warnings" in one.what) for one in found] == [("caution", True)]
+
+
+def test_what_is_required_of_a_look_is_told_where_no_question_asks_for_it() -> None:
+    """A report whose program is a draft never says that nothing is missing, and shows what is."""
+    small = check_path(SMALL, SMALL_DAY)
+    assert summary_line(small.report).startswith("No required gap")
+    assert unasked(small.report) == []
+    for name, content in {"style.css": b".notice { color: #fff }", TRAINING: HEAD.encode()}.items():
+        worn = with_look(small, {name: content})
+        assert {one.code for one in unasked(worn.report)} <= {"LOOK-010", "LOOK-012"}
+        assert summary_line(worn.report).startswith("Not ready: ")
+        assert all(one.what[:60] in questions_text(worn.report, 10_000) for one in unasked(worn.report))

@@ -16,6 +16,8 @@ import pytest
 from examples import examples
 from hypothesis import given
 from hypothesis import strategies as st
+from openpyxl.comments import Comment
+from openpyxl.styles import Font
 from openpyxl.utils.datetime import CALENDAR_MAC_1904, CALENDAR_WINDOWS_1900, from_excel, to_excel
 from published_value import published
 
@@ -258,6 +260,22 @@ def test_what_is_hidden_merged_or_computed_is_told() -> None:
     assert "B4:B5" in told(found, "CSV-015")
     assert "C2" in told(found, "CSV-016")
     assert "column B, row 3" in told(found, "CSV-018")
+
+
+def test_what_is_struck_out_or_noted_beside_a_cell_is_told() -> None:
+    def change(book: openpyxl.Workbook) -> None:
+        book["A"]["B3"].font = Font(strike=True)
+        book["A"]["B2"].font = Font(bold=True)
+
+    def noted(book: openpyxl.Workbook) -> None:
+        book["A"]["B3"].comment = Comment("annulled", "Ada Brook")
+
+    rows: Rows = [["id", "name"], ["a", "A"], ["b", "B"]]
+    assert codes(read(saved({"A": rows}))) == []
+    struck, notes = read(saved({"A": rows}, change)), read(saved({"A": rows}, noted))
+    assert "Struck out, and read all the same: B3." in told(struck, "CSV-021")
+    assert "notes" in told(notes, "CSV-021")
+    assert [one.severity for one in (*struck.diagnostics, *notes.diagnostics)] == [Severity.CAUTION, Severity.ADVICE]
 
 
 def test_a_formula_gives_its_stored_value_and_an_error_none() -> None:

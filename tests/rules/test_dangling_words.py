@@ -23,6 +23,7 @@ from progdoc.rules.records.dangling_words import MAY_LIE_AHEAD
 # Every day of the model, decided: something done or found, so that it can't lie ahead …
 DONE = {
     "attachments[].date",
+    "tasks[].masks[].found_absent",
     "calendar[].last_done",
     "cylinders[].inspections[].date",
     "cylinders[].purchased",

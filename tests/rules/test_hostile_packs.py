@@ -271,3 +271,19 @@ def test_any_rule_is_either_refused_or_judged_by(described: list[Facts], tmp_pat
         assert all(d.what and d.fix for d in judged(described, catalogue))
     assert refused > (50 if TIMES > 1 else 20)
     assert passed > (50 if TIMES > 1 else 20)
+
+
+def test_a_blank_is_refused_at_every_place_of_a_pack(tmp_path: Path) -> None:
+    """Of a rule, a change of one, a figure and a limit; those that have to be there as well as the others."""
+    change = {"code": "FIT-022", "in_force": "2026-01-01", "citation": "us-29cfr1910.134 (f)(2)", "fix": "A cure."}
+    figure = {"id": "fit-test-interval", "value": "6 months", "citation": "us-29cfr1910.134 (f)(2)"}
+    limit = {"agent": "lead", "kind": "TWA", "value": "10 ug/m3", "citation": "us-29cfr1910.134 (f)(2)"}
+    kinds = {"requirements": RULE, "changes": change, "values": figure, "limits": limit}
+    taken = []
+    for kind, entry in kinds.items():
+        for key in entry:
+            for blank in ("", "  "):
+                text = yaml.safe_dump({"in_force": "2020-01-01", kind: [{**entry, key: blank}]}, sort_keys=False)
+                if not found_in(pack_of(tmp_path, text)):
+                    taken.append((kind, key, blank))
+    assert taken == []

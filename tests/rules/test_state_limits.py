@@ -215,7 +215,7 @@ def test_a_users_pack_may_hold_limits_and_a_looser_one_changes_nothing(tmp_path:
         encoding="utf-8",
     )
     found = limits(checked(program(state="Ohio"), (tmp_path,)), "here")
-    assert "20 ppm TWA (29 CFR 1910.134(a)(1))" in found
+    assert "20 ppm TWA (client, on 29 CFR 1910.134(a)(1))" in found  # in the pack's words, not the law's
     assert "200 ppm TWA (Table Z-2)" not in found
     assert "300 ppm ceiling (Table Z-2)" in found  # the pack's 900 ppm stands beside it and takes nothing away
     assert not [words for words in found if "STEL" in words and "30 ppm" in words]

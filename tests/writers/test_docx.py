@@ -44,7 +44,7 @@ from progdoc.document.tree.nodes import (
     Section,
     Text,
 )
-from progdoc.writers.docx import docx_bytes
+from progdoc.writers.docx import docx_bytes, package
 
 _A = "{http://schemas.openxmlformats.org/drawingml/2006/main}"
 _EMBED = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}embed"
@@ -125,6 +125,14 @@ def test_reference_document_is_what_its_script_makes(tmp_path: Path) -> None:
     (tmp_path / "reference.docx").write_bytes(committed)
     assert [str(error) for error in OpenXmlValidator().validate(tmp_path / "reference.docx").errors] == []
     assert [str(finding) for finding in check(tmp_path / "reference.docx")] == []
+
+
+def test_the_reference_document_is_read_and_fitted_once_for_many_papers() -> None:
+    package._entries.cache_clear()
+    package._styles.cache_clear()
+    written = [docx_bytes(replace(task_page(), title=f"Page {number}")) for number in range(5)]
+    assert len(set(written)) == 5
+    assert (package._entries.cache_info().misses, package._styles.cache_info().misses) == (1, 1)
 
 
 def _open_fields(root: etree._Element) -> int:

@@ -22,6 +22,7 @@ from progdoc.core.look import Look
 from progdoc.document.tree.nodes import Document, Figure
 from progdoc.writers.docx import docx_bytes
 from progdoc.writers.docx.own_reference import StylesError, own_reference
+from progdoc.writers.docx.seen_styles import hiding_styles, printed_signs
 from progdoc.writers.zip_bytes import stored_zip
 
 STYLES, NUMBERING, DOCUMENT = "word/styles.xml", "word/numbering.xml", "word/document.xml"
@@ -251,3 +252,73 @@ def test_lists_of_a_firm_keep_their_signs_and_ours_are_added_where_they_lack() -
     assert re.findall(r'w:abstractNumId="(\d+)"', numbering) == ["1", "2", "3", "4", "100009"]
     assert '<w:num w:numId="100012"><w:abstractNumId w:val="100009"/></w:num>' in numbering
     assert numbering.count('<w:pStyle w:val="Heading1"/>') == 1
+
+
+# ---- looks alone --------------------------------------------------------------------------------------
+
+_RUN = {
+    "vanish": '<w:vanish/>', "hidden from pages": '<w:webHidden/>', "never shown": '<w:specVanish/>',
+    "white": '<w:color w:val="FFFFFF"/>', "pale": '<w:color w:val="C0C0C0"/>', "tiny": '<w:sz w:val="2"/>',
+    "white by theme": '<w:color w:val="000000" w:themeColor="background1"/>', "struck": '<w:strike/>',
+    "struck twice": '<w:dstrike/>', "narrow": '<w:w w:val="1"/>', "on one spot": '<w:spacing w:val="-500"/>',
+    "off the line": '<w:position w:val="4000"/>', "black ground": '<w:shd w:val="clear" w:fill="000000"/>',
+    "marked black": '<w:highlight w:val="black"/>', "signs": '<w:rFonts w:ascii="Wingdings" w:hAnsi="Wingdings"/>',
+    "embossed": '<w:emboss/>', "backwards": '<w:rtl/>', "patterned": '<w:shd w:val="solid" w:color="000000"/>',
+}  # fmt: skip
+_PARAGRAPH = {
+    "framed off the sheet": '<w:framePr w:x="-20000" w:y="1"/>',
+    "one line": '<w:spacing w:line="1" w:lineRule="exact"/>',
+    "far right": '<w:ind w:left="20000"/>',
+    "far left": '<w:ind w:left="-9000"/>',
+    "hanging": '<w:ind w:hanging="9000"/>',
+    "sideways": '<w:textDirection w:val="btLr"/>',
+    "far below": '<w:spacing w:before="31000"/>',
+}
+_NAMED = ("Normal", "OpenPoint", "TableText", "DraftMark", "RunningHead", "ProgramTable", "NoticeDanger", "docDefaults")
+
+
+def _with(name: str, run: str, paragraph: str) -> bytes:
+    """Return a reference in which one style, or what all have, is changed."""
+    end = "</w:docDefaults>" if name == "docDefaults" else "</w:style>"
+    more = f"{f'<w:pPr>{paragraph}</w:pPr>' if paragraph else ''}{f'<w:rPr>{run}</w:rPr>' if run else ''}"
+
+    def change(styles: str) -> str:
+        begin = styles.index("<w:docDefaults>" if name == "docDefaults" else f'w:styleId="{name}"')
+        at = styles.index(end, begin)
+        return f"{styles[:at]}{more}{styles[at:]}"
+
+    return own_reference(_edited(STYLES, change))
+
+
+def test_styles_change_looks_alone() -> None:
+    """Every way in every style: a Word document is what is signed, and a style could hide an open point in it."""
+    assert list(hiding_styles(own_reference(reference_bytes()))) == []
+    for name in _NAMED:
+        for what, run in _RUN.items():
+            assert list(hiding_styles(_with(name, run, ""))), (name, what)
+        for what, paragraph in _PARAGRAPH.items():
+            assert list(hiding_styles(_with(name, "", paragraph))), (name, what)
+        assert list(hiding_styles(_with(name, '<w:vanish w:val="0"/><w:strike w:val="false"/>', ""))) == []
+
+
+def test_styles_that_nothing_is_written_in_and_looks_are_not_told() -> None:
+    looks = '<w:color w:val="7A2E1F"/><w:sz w:val="24"/><w:rFonts w:ascii="Georgia" w:hAnsi="Georgia"/><w:i/>'
+    assert list(hiding_styles(_with("Heading1", looks, '<w:jc w:val="center"/><w:ind w:left="300"/>'))) == []
+    theme = '<w:color w:val="1F3A4D" w:themeColor="text1" w:themeTint="D9"/>'
+    assert list(hiding_styles(_with("Heading1", theme, ""))) == []
+    hidden = '<w:style w:type="paragraph" w:styleId="zBottom"><w:name w:val="z"/><w:rPr><w:vanish/></w:rPr></w:style>'
+    data = _edited(STYLES, lambda styles: styles.replace("</w:styles>", f"{hidden}</w:styles>"))
+    assert list(hiding_styles(own_reference(data))) == []
+
+
+def test_what_stands_before_the_paragraphs_of_a_list_says_nothing() -> None:
+    assert list(printed_signs(own_reference(reference_bytes()))) == []
+
+    def signs(words: str) -> list[str]:
+        change = f'<w:numFmt w:val="bullet"/><w:lvlText w:val="{words}"/>'
+        pattern = r'<w:numFmt w:val="bullet"/><w:lvlText w:val="[^"]*"/>'
+        return list(printed_signs(own_reference(_edited(NUMBERING, lambda text: re.sub(pattern, change, text)))))
+
+    assert set(signs("APPROVED: ")) == {"APPROVED: "}
+    assert set(signs("✓")) == {"✓"}
+    assert signs("–") == signs("o") == signs("\uf0b7") == []

@@ -7,13 +7,13 @@ next brings it to its end first: else the same person would stand in both, or in
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
 from pathlib import Path
 from time import sleep
 
 from progdoc.app.disk.placement import holding, is_half_placed
 from progdoc.app.disk.refusals import REFUSALS, Refusal, cause_of
 from progdoc.app.disk.staging import HeldElsewhereError, staging_of
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.yaml.yaml_file import readable
 
 __all__ = ["Settled", "settled", "why_half_written"]

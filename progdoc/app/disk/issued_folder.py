@@ -6,7 +6,6 @@ Refused, beside what `progdoc.app.issue` refuses, while the number stands for ot
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
@@ -34,6 +33,7 @@ from progdoc.app.issue import (
 )
 from progdoc.app.manifest import MANIFEST, SHEET, STAGING, ManifestError, sha256
 from progdoc.core.diagnostics import Diagnostic, Location, Severity, worst_first
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.report import Report
 from progdoc.model.yaml.yaml_file import readable
 

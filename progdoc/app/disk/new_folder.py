@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from progdoc.app.disk.manifest_files import digest
@@ -13,6 +13,7 @@ from progdoc.app.disk.refusals import REFUSALS, refusal
 from progdoc.app.file_faults import FILE_FAULTS, file_fault
 from progdoc.app.manifest import STAGING, sha256
 from progdoc.core.diagnostics import Diagnostic, Location, worst_first
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.yaml.yaml_file import readable
 
 __all__ = ["Placed", "write_new"]

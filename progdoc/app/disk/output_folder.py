@@ -8,7 +8,7 @@ Files under `restricted/` name workers: they, and folders made for them, are for
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 from pathlib import Path
 
@@ -30,6 +30,7 @@ from progdoc.app.manifest import (
     sha256,
 )
 from progdoc.core.diagnostics import Audience, Diagnostic, Location, Severity, worst_first
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = [
     "Difference",

@@ -18,13 +18,13 @@ import os
 import stat
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
 from pathlib import Path
 
 from progdoc.app.disk.manifest_files import digest
 from progdoc.app.disk.ordinary_files import content_of
 from progdoc.app.disk.staging import FILES, JOURNAL, ForeignStagingError, HeldElsewhereError, cleared, held, staging_of
 from progdoc.app.manifest import MANIFEST, RESTRICTED, STAGING, folded, is_safe_name
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = [
     "Held",

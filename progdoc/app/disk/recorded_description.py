@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from stat import S_ISREG
 
@@ -21,6 +20,7 @@ from progdoc.app.file_faults import file_fault
 from progdoc.app.form_records import EVIDENCE_LIST
 from progdoc.app.manifest import sha256
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.yaml.yaml_file import os_reason, readable
 from progdoc.writers.docx.filled_controls import MOST_FORM_BYTES
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
@@ -15,6 +14,7 @@ from progdoc.app.issue import DESCRIPTION
 from progdoc.app.of_site import fault_of_site
 from progdoc.app.renew import Renewal, faults_of_renewal, renewal
 from progdoc.core.diagnostics import Diagnostic, Location, worst_first
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.yaml.yaml_file import os_reason, readable
 from progdoc.writers.docx.filled_controls import MOST_FORM_BYTES
 

@@ -14,12 +14,12 @@ import shutil
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
 from pathlib import Path
 from time import sleep
 
 from progdoc.app.manifest import STAGING, sha256
 from progdoc.core.errors import ProgdocError
+from progdoc.core.late_dataclass import dataclass
 
 if sys.platform == "win32":
     import msvcrt

@@ -6,7 +6,6 @@ Each is proved as `verified_revision` proves one; what several of them say of th
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from progdoc.app.disk.issued_folder import issue_sheet
@@ -16,6 +15,7 @@ from progdoc.app.issue import IssueSheet
 from progdoc.app.manifest import MANIFEST, SHEET
 from progdoc.app.ssh_signature import SIGNATURE
 from progdoc.core.diagnostics import Diagnostic, worst_first
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date
 
 __all__ = ["ProvedChain", "verify_all"]

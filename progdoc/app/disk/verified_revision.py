@@ -15,7 +15,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 
 from progdoc.app.agreement import (
@@ -38,6 +38,7 @@ from progdoc.app.issue import DESCRIPTION, IssueSheet, Predecessor
 from progdoc.app.manifest import MANIFEST, RESTRICTED, RESTRICTED_MANIFEST, SHEET, ManifestError, sha256
 from progdoc.app.ssh_signature import SIGNATURE
 from progdoc.core.diagnostics import Audience, Diagnostic, Location, Severity, worst_first
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.yaml.yaml_file import readable
 
 __all__ = ["Proof", "told_links", "verify"]

@@ -9,7 +9,7 @@ from progdoc.document.blocks.selection_blocks import masks_that_fail
 from progdoc.document.tree.nodes import Block, Cell, Column, Inline, Row, Strong, Table, Text
 from progdoc.document.tree.spoken_text import spoken, spoken_cell
 from progdoc.model.description.words import label_of
-from progdoc.model.description.workplace import Task
+from progdoc.model.description.workplace import MaskUse, Task
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["alternative_blocks"]
@@ -36,7 +36,7 @@ def _alternatives(judged: Judged, path: str, task: Task, language: Language) -> 
     say, own = language.say, language.own
     agents = {hazard.id: hazard.agent for hazard in judged.description.hazards}
     failing = masks_that_fail(judged)
-    is_grounded = any(use.because for use in task.masks)
+    is_grounded = any(use.because or use.found_absent for use in task.masks)
     rows = tuple(
         Row(
             f"alternatives.{task.id}.row{i + 1}",
@@ -49,7 +49,7 @@ def _alternatives(judged: Judged, path: str, task: Task, language: Language) -> 
                 spoken_cell(
                     language, own(", ".join(agents[one] for one in use.against)) or say("all that is in the air")
                 ),
-                *([spoken_cell(language, own(use.because or ""), f"{path}.masks[{i}].because")] if is_grounded else []),
+                *([spoken_cell(language, _ground(language, use), f"{path}.masks[{i}].because")] if is_grounded else []),
             ),
         )
         for i, use in enumerate(task.masks)
@@ -58,6 +58,15 @@ def _alternatives(judged: Judged, path: str, task: Task, language: Language) -> 
     if is_grounded:
         columns.append(Column(say("Why"), 5))
     return (Table(f"alternatives.{task.id}", say("Which mask when"), tuple(columns), rows),)
+
+
+def _ground(language: Language, use: MaskUse) -> str:
+    """Return why other hazards are not in the air then, with the day on which that was measured."""
+    why = language.own(use.because or "")
+    if use.found_absent is None:
+        return why
+    day = language.date(use.found_absent)
+    return language.say("%(why)s (measured on %(day)s)", why=why, day=day) if why else day
 
 
 def _mask(

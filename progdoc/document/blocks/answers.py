@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cache
 
 from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paper_language import Language, marked
 from progdoc.core.report import Status
 from progdoc.core.said import Said, changed, said_join
@@ -27,7 +27,7 @@ __all__ = [
     "told_plainly",
 ]
 
-_MAIN = "us-29cfr1910.134"  # its paragraphs are cited by their letters alone; the policy section says so
+_MAIN = "29 CFR 1910.134"  # its paragraphs are cited by their letters alone; the policy section says so
 GAPS = "gaps"  # the gap report's name; `links.linked_to` adds the ending of each format
 
 _CODE = re.compile("`([^`]*)`")
@@ -61,7 +61,7 @@ def gap_anchor(code: str, subject: tuple[str, ...]) -> str:
 
 def short_citation(citation: Citation) -> str:
     """Return a citation as the program prints it: the letters of the main standard, other rules in full."""
-    return citation.locator if citation.source.id == _MAIN and citation.locator else str(citation)
+    return citation.locator if citation.source.short == _MAIN and citation.locator else str(citation)
 
 
 def in_quotes(words: str) -> str:

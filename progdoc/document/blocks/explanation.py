@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import cache
 
 from progdoc.core.diagnostics import Audience, Scope, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date
 from progdoc.model.description.fields import every_place, field_at
 from progdoc.rules.requirement import PATHS, Proof, Requirement, adopted_values, is_under

@@ -119,7 +119,9 @@ def _rule(judged: Judged, verdicts: Verdicts, rule: Requirement, name: str, is_t
         shown = "" if is_told else said_join(_described(judged, rule), "; ")
         words = said("%(duty)s %(shown)s.", duty=rule.duty, shown=shown) if shown else rule.duty
         mark = CitationMark(str(rule.citation))
-        paragraph = Paragraph(f"{_PLACE}.{name}.p", (Text(words), mark))
+        told = said(" It stands in the place of: %(duty)s", duty=rule.in_place_of)
+        replaced = (Text(told),) if rule.in_place_of else ()
+        paragraph = Paragraph(f"{_PLACE}.{name}.p", (Text(words), mark, *replaced))
         yield Answer(f"{_PLACE}.{name}", (rule.code,), rule.citations, (paragraph,))
     elif state.open:
         points = tuple(verdicts.open_point(verdict, _PLACE) for verdict in state.open)

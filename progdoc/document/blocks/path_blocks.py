@@ -6,8 +6,8 @@ A step is open where something of its kind is due at once or overdue, as everywh
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paper_language import EDGE, ENGLISH, Language, marked
 from progdoc.core.said import said, said_in
 from progdoc.document.tree.nodes import Column, Row, Table

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 from progdoc.core.citations import Citation, Source
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.report import Status
 from progdoc.core.said import said, same
 from progdoc.core.worked import Worked

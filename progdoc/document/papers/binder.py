@@ -6,8 +6,9 @@ Takes the papers as they are and changes nothing in them. What names workers is 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.document.blocks.attachment_blocks import grouped_checksum
 from progdoc.document.papers.people_annex import RESTRICTED_WORDS
 from progdoc.document.tree.nodes import (

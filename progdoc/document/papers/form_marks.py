@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["MARK_FIELD", "Mark", "field_name", "form_mark", "mark_in"]
 

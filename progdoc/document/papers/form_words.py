@@ -7,8 +7,8 @@ task, with their masks, stands apart in `crews`. What the description does not s
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paper_language import ENGLISH, Language, marked
 from progdoc.core.said import as_own, said_in
 from progdoc.document.blocks.equipment_blocks import kind_of, stops_of

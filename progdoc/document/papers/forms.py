@@ -10,9 +10,10 @@ A field of its own says which form it is; by that and by the names of its fields
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.blocks.answers import is_draft
 from progdoc.document.blocks.fit_test_words import Entry, protocol_lists

@@ -7,8 +7,8 @@ day of a change) is left open. The code on a card holds its own lines and nothin
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import IssuedMask, Person

@@ -9,10 +9,10 @@ from __future__ import annotations
 import hashlib
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date
 from progdoc.core.resources import templates_root
 from progdoc.document.blocks.equipment_blocks import kind_of, stops_of

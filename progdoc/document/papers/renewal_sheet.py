@@ -7,8 +7,8 @@ It names workers, is for the officer alone, and has no place for anything about 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date
 from progdoc.document.papers.renewal_questions import SHEET_FIELD, SUMMARY_FIELD, Asked, Point, asked_of
 from progdoc.document.tree.cross_references import resolved

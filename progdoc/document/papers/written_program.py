@@ -8,9 +8,10 @@ who look it over: each leads into the other.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from progdoc.core.errors import ProgdocError
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paper_language import ENGLISH, Language, marked
 from progdoc.core.picture import Picture
 from progdoc.document.blocks.annex_blocks import annex_blocks

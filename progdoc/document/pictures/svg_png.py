@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import lru_cache
 
+from progdoc.document.pictures.typesetter_fonts import own_fonts
 from progdoc.document.tree.nodes import Answer, Block, Document, Figure, Listing, Notice, Section
 
 __all__ = ["png_of", "with_pictures"]
@@ -24,7 +25,7 @@ def png_of(svg: str, dots_per_inch: float = _DOTS_PER_INCH) -> bytes:
     import typst  # only who asks for pictures loads it
 
     inputs = {"svg": svg}
-    picture = typst.compile(_PAGE, format="png", ppi=dots_per_inch, sys_inputs=inputs, ignore_system_fonts=True)
+    picture = typst.compile(_PAGE, format="png", ppi=dots_per_inch, sys_inputs=inputs, font_paths=own_fonts())
     if not isinstance(picture, bytes):
         raise TypeError("one drawing gives one picture")
     return picture

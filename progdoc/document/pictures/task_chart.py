@@ -7,10 +7,10 @@ begins at the limit, since a mask reaches so many times as far, and figures stan
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from html import escape
 from math import ceil, floor, log10
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import number_text, text_of
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.said import said, said_in, said_join, same

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 from typing import Any
 
 from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Audience, Scope
 from progdoc.core.errors import ProgdocError
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.report import Status
 from progdoc.core.said import Said, said_in

@@ -19,7 +19,7 @@ from jinja2 import BytecodeCache, FunctionLoader, StrictUndefined
 from jinja2 import __version__ as jinja2_version
 from jinja2.bccache import Bucket
 from jinja2.exceptions import TemplateError, TemplateNotFound, TemplateSyntaxError
-from jinja2.nodes import Call, Const, Dict, Name, TemplateData
+from jinja2.nodes import Call, CallBlock, Const, Dict, Name, TemplateData
 
 from progdoc.core.errors import ProgdocError
 from progdoc.core.paper_language import ENGLISH, Language
@@ -121,6 +121,12 @@ class TemplateSet:
         """Return ours of the same names, read as if they were the firm's: what these would have answered."""
         ours = TemplateSet(self._root)
         return TemplateSet(self._root, {name: ours._source(name) or "" for name in self._own})
+
+    def warns(self, name: str) -> bool:
+        """Return whether a template of the firm's has words that warn its reader."""
+        calls = self._environment.parse(self._own[name]).find_all(CallBlock)
+        warnings = (block for block in calls if isinstance(block.call.node, Name) and block.call.node.name == "warn")
+        return any(_has_words(block) for block in warnings)
 
     def names_code(self, name: str, code: str) -> bool:
         """Return whether our template of a name speaks of a code, or of all codes under its letters."""
@@ -282,3 +288,9 @@ def _line_of(fault: BaseException) -> int | None:
             line = trace.tb_lineno
         trace = trace.tb_next
     return line
+
+
+def _has_words(block: CallBlock) -> bool:
+    texts = (part.data for part in block.find_all(TemplateData))
+    said = (part.value for part in block.find_all(Const) if isinstance(part.value, str))
+    return any(text.strip() for text in (*texts, *said))

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from itertools import count
 from operator import is_not
 from typing import TypeVar
 
 from progdoc.core.errors import ProgdocError
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paper_language import language_of
 from progdoc.document.tree.labels import ANNEX_LABEL, labelled
 from progdoc.document.tree.nodes import (

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import lru_cache
 from xml.etree.ElementTree import Element
 
@@ -20,6 +20,7 @@ from markdown.extensions.sane_lists import SaneListExtension
 from markdown.extensions.tables import TableExtension
 
 from progdoc.core.errors import ProgdocError
+from progdoc.core.late_dataclass import dataclass
 from progdoc.document.tree.nodes import (
     Answer,
     Block,

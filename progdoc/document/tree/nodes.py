@@ -7,10 +7,11 @@ no rule; a test proves that every writer handles every type listed in `INLINES` 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from enum import StrEnum
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.look import PLAIN, Look
 from progdoc.core.paper_language import marked
 

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.document.tree.nodes import (
     Block,
     Cell,

@@ -1,7 +1,5 @@
 """Who delivers breathing air, where there is more than one; what the law asks of air is asked of each."""
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said

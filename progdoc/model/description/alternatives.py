@@ -1,7 +1,5 @@
 """One mask or another in a task: under a condition, in a role, or from a reading on."""
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said

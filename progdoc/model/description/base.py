@@ -1,6 +1,7 @@
-"""What every described thing has in common: closed shapes, no changes after reading, words for each field."""
+"""What every described thing has in common: closed shapes, no changes after reading, words for each field.
 
-from __future__ import annotations
+Modules of described things do not postpone their annotations: each would be a text to compile at every start.
+"""
 
 import re
 from enum import StrEnum
@@ -50,5 +51,10 @@ class Described(BaseModel):
 
 
 def said(title: str, description: str, example: Any, default: Any = None) -> Any:
-    """Return a field that may be left out: silence is a gap to be found by the rules, not a fault of form."""
+    """Return a field that may be left out: silence is a gap to be found by the rules, not a fault of form.
+
+    A group that is left out is one of which nothing is said: its class is the default.
+    """
+    if isinstance(default, type) and issubclass(default, BaseModel):
+        default = default.model_construct()  # `default()` would work out here, one by one, how each group is read
     return Field(default=default, title=title, description=description, examples=[example])

@@ -1,7 +1,5 @@
 """Breathing air as the firm has it: its source, what is in it, cylinders, compressor and lines."""
 
-from __future__ import annotations
-
 from progdoc.model.description.adopting import AirParagraph, OneOrMore, adopting
 from progdoc.model.description.air_suppliers import AirSupplier
 from progdoc.model.description.base import Choice, Described, said
@@ -112,8 +110,8 @@ class AirSupply(Described):
     suppliers: tuple[AirSupplier, ...] = said(
         "Suppliers", "Who delivers air, where there are several: what is asked of air is asked of each.", [], ()
     )
-    cylinders: Cylinders = said("Cylinders", "Cylinders.", {}, Cylinders())
-    compressor: Compressor = said("Compressor", "Compressor.", {}, Compressor())
+    cylinders: Cylinders = said("Cylinders", "Cylinders.", {}, Cylinders)
+    compressor: Compressor = said("Compressor", "Compressor.", {}, Compressor)
     couplings_differ: YesNo | None = said("Couplings differ", "Breathing-air couplings fit no other gas outlet.", "yes")
     no_other_gas_in_lines: YesNo | None = said(
         "No other gas in lines", "No asphyxiating gas is ever put into the lines.", "yes"

@@ -3,8 +3,6 @@
 An entry is a policy or a practice and never law. What the law sets is judged where it stands, whatever is said here.
 """
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said

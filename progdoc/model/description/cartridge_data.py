@@ -5,8 +5,6 @@ are no sources and have no place here. Carbon that nobody described stays empty:
 is the rules' business, and printed as assumed.
 """
 
-from __future__ import annotations
-
 from typing import Annotated, Literal
 
 from pydantic import Field

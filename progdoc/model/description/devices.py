@@ -3,8 +3,6 @@
 Nothing of it is asked of a firm that describes none. Of what is described, records and days are judged piece by piece.
 """
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said

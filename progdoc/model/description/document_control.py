@@ -1,7 +1,5 @@
 """How the document itself is kept: its number, who owns and approves it, who has a copy, when it is looked at again."""
 
-from __future__ import annotations
-
 from progdoc.model.description.base import Described, said
 from progdoc.model.description.scalars import IsoDate, Text
 

@@ -1,7 +1,5 @@
 """What the firm does when things go wrong: foreseeable emergencies, immediately dangerous air, fires inside."""
 
-from __future__ import annotations
-
 from progdoc.model.description.adopting import Emergency, OneOrMore, adopting
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.scalars import Count, Id, Text, YesNo
@@ -110,5 +108,5 @@ class Emergencies(Described):
     mask_fails: Text | None = said(
         "Mask fails", "What else a wearer does when the mask fails.", "Walks out to clean air, then takes it off"
     )
-    idlh: IdlhEntry = said("IDLH entry", "Standby and rescue.", {}, IdlhEntry())
-    fire: FireFighting = said("Fire", "Inside structural fires.", {}, FireFighting())
+    idlh: IdlhEntry = said("IDLH entry", "Standby and rescue.", {}, IdlhEntry)
+    fire: FireFighting = said("Fire", "Inside structural fires.", {}, FireFighting)

@@ -9,7 +9,6 @@ import re
 import types
 import typing
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from functools import cache
@@ -18,6 +17,7 @@ from typing import Annotated, Any, cast
 from pydantic import BaseModel, PlainValidator, TypeAdapter, ValidationError
 
 from progdoc.core.data_text import data_text
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.said import TEXTS
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
@@ -236,9 +236,15 @@ def _read_by(reader: Any, owner: type[BaseModel]) -> frozenset[str]:
 
 def _is_read_by(reader: Any, parts: Iterable[Any]) -> bool:
     """Whether a kind of value is read by a function, here or in its parts."""
-    return any(
-        part.func is reader if isinstance(part, PlainValidator) else _is_read_by(reader, _parts(part)) for part in parts
-    )
+    for part in parts:
+        if isinstance(part, type):
+            continue
+        if isinstance(part, PlainValidator):
+            if part.func is reader:
+                return True
+        elif _is_read_by(reader, getattr(part, "__metadata__", None) or _parts(part)):
+            return True
+    return False
 
 
 def is_one_value(path: str) -> bool:

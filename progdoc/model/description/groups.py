@@ -1,7 +1,5 @@
 """Groups of people by their status, each with its own way to a mask. Who wears what stays with the people."""
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said

@@ -1,7 +1,5 @@
 """Hazards: an agent in the air of a task, and how anybody knows how much of it there is."""
 
-from __future__ import annotations
-
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field

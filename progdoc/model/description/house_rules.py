@@ -1,7 +1,5 @@
 """What the firm forbids, allows or takes for granted, by event, place, thing or reading; when a mask may come off."""
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said

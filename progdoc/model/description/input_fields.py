@@ -8,11 +8,12 @@ from __future__ import annotations
 import re
 import typing
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from pydantic import BaseModel
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.description.fields import Field, field_at, kind_text, models_at, takes_ids
 from progdoc.model.description.scalars import PROTOCOLS
 

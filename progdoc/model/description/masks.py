@@ -1,7 +1,5 @@
 """Masks and what is screwed or built into them."""
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from progdoc.model.description.adopting import OneOrMore
@@ -74,6 +72,33 @@ class HoodReport(Described):
     date: IsoDate | None = said("Date", "When.", "2024-03-04")
     tested_model: Text | None = said("Tested model", "The model that was tested, as `model` says it.", "A-12")
     factor: Number | None = said("Factor", "The protection factor that the test showed, as the report has it.", "1200")
+
+
+class Particulate(Choice):
+    """Filter class against particles."""
+
+    N95 = "N95"
+    N99 = "N99"
+    N100 = "N100"
+    R95 = "R95"
+    R99 = "R99"
+    R100 = "R100"
+    P95 = "P95"
+    P99 = "P99"
+    P100 = "P100"
+    HEPA = "HEPA"
+
+
+class Gas(Choice):
+    """What a cartridge or canister is approved for."""
+
+    ORGANIC_VAPOUR = "organic-vapour"
+    ACID_GAS = "acid-gas"
+    AMMONIA = "ammonia"
+    FORMALDEHYDE = "formaldehyde"
+    MERCURY = "mercury"
+    CARBON_MONOXIDE = "carbon-monoxide"
+    MULTI_GAS = "multi-gas"
 
 
 class Mask(Described):
@@ -160,33 +185,6 @@ class Mask(Described):
     )
 
 
-class Particulate(Choice):
-    """Filter class against particles."""
-
-    N95 = "N95"
-    N99 = "N99"
-    N100 = "N100"
-    R95 = "R95"
-    R99 = "R99"
-    R100 = "R100"
-    P95 = "P95"
-    P99 = "P99"
-    P100 = "P100"
-    HEPA = "HEPA"
-
-
-class Gas(Choice):
-    """What a cartridge or canister is approved for."""
-
-    ORGANIC_VAPOUR = "organic-vapour"
-    ACID_GAS = "acid-gas"
-    AMMONIA = "ammonia"
-    FORMALDEHYDE = "formaldehyde"
-    MERCURY = "mercury"
-    CARBON_MONOXIDE = "carbon-monoxide"
-    MULTI_GAS = "multi-gas"
-
-
 class Mount(Choice):
     """How what cleans the air sits on the mask."""
 
@@ -245,6 +243,3 @@ class Filter(Described):
     )
     label_kept: YesNo | None = said("Label kept", "The NIOSH label and colour code stay on and can be read.", "yes")
     stock: tuple[Lot, ...] = said("Stock", "What is in stock, lot by lot.", [{"lot": "L-2207", "pieces": "24"}], ())
-
-
-Mask.model_rebuild()

@@ -1,7 +1,5 @@
 """Oversight as the firm does it: training, voluntary use, program evaluation and records."""
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from progdoc.model.description.adopting import (

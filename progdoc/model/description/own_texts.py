@@ -1,7 +1,5 @@
 """What a firm writes in its own words: sections with lists, tables and pictures, and the words that it defines."""
 
-from __future__ import annotations
-
 import re
 from typing import Annotated
 

@@ -1,7 +1,5 @@
 """People and their records. A medical entry has a closed shape: health answers have no place in it."""
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said
@@ -143,6 +141,14 @@ class FitTest(Described):
     recording: Text | None = said("Recording", "Where the strip chart or printout is kept.", "fit-2026-02.pdf")
 
 
+class ChangeKind(Choice):
+    SCAR = "scar"
+    DENTAL = "dental"
+    SURGERY = "surgery"
+    WEIGHT = "weight"
+    FIT_UNACCEPTABLE = "fit-unacceptable"
+
+
 class Change(Described):
     """A change of the face that may spoil the fit, seen or told; it ends the earlier fit test."""
 
@@ -152,14 +158,6 @@ class Change(Described):
         description="scar, dental, surgery, weight or fit-unacceptable.",
         examples=["dental"],
     )
-
-
-class ChangeKind(Choice):
-    SCAR = "scar"
-    DENTAL = "dental"
-    SURGERY = "surgery"
-    WEIGHT = "weight"
-    FIT_UNACCEPTABLE = "fit-unacceptable"
 
 
 class Topic(Choice):
@@ -263,6 +261,3 @@ class Person(Described):
         [{"revision": "2026.1", "date": "2026-03-02"}],
         (),
     )
-
-
-Change.model_rebuild()

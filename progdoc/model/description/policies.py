@@ -4,8 +4,6 @@ One entry is one document of one party, with any number of its rules. Which dire
 and what the law asks, stands in the rules; a looser value is a finding there, not a fault of form.
 """
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from progdoc.model.description.base import Described, said

@@ -1,7 +1,5 @@
 """How things are done at this firm, part by part of the standard: medical, fit testing and use."""
 
-from __future__ import annotations
-
 from progdoc.model.description.adopting import FitParagraph, MedicalParagraph, OneOrMore, UseParagraph, adopting
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.breathing_air import AirSupply
@@ -91,12 +89,12 @@ class Medical(Described):
     """Medical evaluation, 29 CFR 1910.134(e)."""
 
     adopt: OneOrMore[MedicalParagraph] = adopting("(e)")
-    professional: Professional = said("Professional", "Who evaluates.", {}, Professional())
+    professional: Professional = said("Professional", "Who evaluates.", {}, Professional)
     method: MedicalMethod | None = said("Method", "questionnaire or examination.", "questionnaire")
     covers_appendix_c: YesNo | None = said(
         "Covers Appendix C", "It obtains all that Appendix C, part A, sections 1 and 2 asks.", "yes"
     )
-    questionnaire: Questionnaire = said("Questionnaire", "How it is given.", {}, Questionnaire())
+    questionnaire: Questionnaire = said("Questionnaire", "How it is given.", {}, Questionnaire)
     before_fit_test: YesNo | None = said("Before fit test", "Clearance comes before fit test and first use.", "yes")
     answered_at: AnsweredAt | None = said(
         "Answered at", "working-hours, or convenient-time-and-place for the worker.", "working-hours"
@@ -286,7 +284,7 @@ class UseRules(Described):
         "How glasses and other gear stay off the seal.",
         "Lens kits; hard hat put on after the mask",
     )
-    seal_check: SealCheck = said("Seal check", "How the wearer checks the seal.", {}, SealCheck())
+    seal_check: SealCheck = said("Seal check", "How the wearer checks the seal.", {}, SealCheck)
     watched: YesNo | None = said(
         "Watched", "The conditions of work, the exposure and the strain of the wearers are watched.", "yes"
     )
@@ -311,19 +309,19 @@ class UseRules(Described):
 class Procedures(Described):
     """How things are done here."""
 
-    selection: Selecting = said("Selection", "How masks are chosen.", {}, Selecting())
-    medical: Medical = said("Medical", "Medical evaluation.", {}, Medical())
-    fit_testing: FitTesting = said("Fit testing", "Fit tests.", {}, FitTesting())
-    use: UseRules = said("Use", "Rules while wearing.", {}, UseRules())
-    emergencies: Emergencies = said("Emergencies", "When things go wrong.", {}, Emergencies())
-    cleaning: Cleaning = said("Cleaning", "Cleaning and disinfecting.", {}, Cleaning())
-    storage: Storage = said("Storage", "Where and how masks are kept.", {}, Storage())
-    inspection: Inspecting = said("Inspection", "When masks are inspected, and for what.", {}, Inspecting())
-    repair: Repair = said("Repair", "What happens to a defective mask.", {}, Repair())
-    air_supply: AirSupply = said("Air supply", "Breathing air.", {}, AirSupply())
-    filter_changes: FilterChanges = said("Filter changes", "When filters are changed.", {}, FilterChanges())
-    training: Training = said("Training", "Training.", {}, Training())
-    voluntary_use: VoluntaryUse = said("Voluntary use", "Masks nobody requires.", {}, VoluntaryUse())
-    smoke: SmokeRules = said("Smoke", "Wildfire smoke.", {}, SmokeRules())
-    evaluation: Evaluation = said("Evaluation", "How the program is checked.", {}, Evaluation())
-    records: Records = said("Records", "What is kept, where, how long.", {}, Records())
+    selection: Selecting = said("Selection", "How masks are chosen.", {}, Selecting)
+    medical: Medical = said("Medical", "Medical evaluation.", {}, Medical)
+    fit_testing: FitTesting = said("Fit testing", "Fit tests.", {}, FitTesting)
+    use: UseRules = said("Use", "Rules while wearing.", {}, UseRules)
+    emergencies: Emergencies = said("Emergencies", "When things go wrong.", {}, Emergencies)
+    cleaning: Cleaning = said("Cleaning", "Cleaning and disinfecting.", {}, Cleaning)
+    storage: Storage = said("Storage", "Where and how masks are kept.", {}, Storage)
+    inspection: Inspecting = said("Inspection", "When masks are inspected, and for what.", {}, Inspecting)
+    repair: Repair = said("Repair", "What happens to a defective mask.", {}, Repair)
+    air_supply: AirSupply = said("Air supply", "Breathing air.", {}, AirSupply)
+    filter_changes: FilterChanges = said("Filter changes", "When filters are changed.", {}, FilterChanges)
+    training: Training = said("Training", "Training.", {}, Training)
+    voluntary_use: VoluntaryUse = said("Voluntary use", "Masks nobody requires.", {}, VoluntaryUse)
+    smoke: SmokeRules = said("Smoke", "Wildfire smoke.", {}, SmokeRules)
+    evaluation: Evaluation = said("Evaluation", "How the program is checked.", {}, Evaluation)
+    records: Records = said("Records", "What is kept, where, how long.", {}, Records)

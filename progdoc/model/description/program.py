@@ -1,7 +1,5 @@
 """The aggregate root: everything a user described, and the firm, the officer and the document itself."""
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said
@@ -120,7 +118,7 @@ class ProgramInfo(Described):
         "Which people, sites and work the program covers.",
         "All field and workshop work of the firm.",
     )
-    jurisdiction: Jurisdiction = said("Jurisdiction", "Which authority applies.", {}, Jurisdiction())
+    jurisdiction: Jurisdiction = said("Jurisdiction", "Which authority applies.", {}, Jurisdiction)
     kept_up_to_date: YesNo | None = said(
         "Kept up to date",
         "It is brought up to date when the work changes in a way that touches the use of masks.",
@@ -136,7 +134,7 @@ class ProgramInfo(Described):
         "Everybody who wears a mask signs to have read each revision, by the day from which it applies.",
         "yes",
     )
-    control: DocumentControl = said("Control", "How the document is kept.", {}, DocumentControl())
+    control: DocumentControl = said("Control", "How the document is kept.", {}, DocumentControl)
     history: tuple[Revision, ...] = said("Revision history", "One entry for each revision.", [], ())
     paper: Paper = said("Paper", "Letter or A4.", "Letter", Paper.LETTER)
     languages: tuple[LanguageCode, ...] = said(
@@ -244,9 +242,9 @@ class Program(Described):
     """A whole description, in one file or many."""
 
     format: Count = Field(title="Format", description="The version of this format: 1.", examples=["1"])
-    program: ProgramInfo = said("Program", "The document.", {}, ProgramInfo())
-    organisation: Organisation = said("Organisation", "The employer.", {}, Organisation())
-    officer: Officer = said("Officer", "Who runs the program.", {}, Officer())
+    program: ProgramInfo = said("Program", "The document.", {}, ProgramInfo)
+    organisation: Organisation = said("Organisation", "The employer.", {}, Organisation)
+    officer: Officer = said("Officer", "Who runs the program.", {}, Officer)
     bodies: tuple[Body, ...] = said("Bodies", "Departments, and others who have a part in the program.", [], ())
     roles: tuple[Role, ...] = said("Roles", "Who holds which office, and what it answers for.", [], ())
     groups: tuple[Group, ...] = said("Groups", "Groups of people by their status.", [], ())
@@ -261,7 +259,7 @@ class Program(Described):
     cylinders: tuple[SpareCylinder, ...] = said("Cylinders", "Air cylinders in reserve, on no mask.", [], ())
     posts: tuple[Post, ...] = said("Posts", "Posts and vehicles to which masks are fixed.", [], ())
     calendar: tuple[CalendarEntry, ...] = said("Calendar", "What comes round by a policy or practice.", [], ())
-    procedures: Procedures = said("Procedures", "How things are done here.", {}, Procedures())
+    procedures: Procedures = said("Procedures", "How things are done here.", {}, Procedures)
     people: tuple[Person, ...] = said("People", "Who wears masks, and their records.", [], ())
     attachments: tuple[Attachment, ...] = said("Attachments", "Files that go into the package.", [], ())
     own_sections: tuple[OwnSection, ...] = said("Own sections", "The firm's own text.", [], ())

@@ -10,12 +10,12 @@ Factors: NIST Special Publication 811 (2008), appendix B.8 (foot, pound, ounce, 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from difflib import get_close_matches
 from enum import StrEnum
 from fractions import Fraction
 from functools import lru_cache
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.said import said_measure
 
 __all__ = [

@@ -3,8 +3,6 @@
 No words of an answer stand here: they stay on the worksheet, which names workers and is the officer's alone.
 """
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said

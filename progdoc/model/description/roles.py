@@ -4,8 +4,6 @@ A duty may be split: each entry names the groups, tasks, sites, masks or devices
 is for everybody else. A small firm needs none of it: there the `by` of each procedure says who.
 """
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said

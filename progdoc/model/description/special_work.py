@@ -1,7 +1,5 @@
 """Kinds of work whose own sections of the law set masks, whatever was sampled: hot work, blasting and others."""
 
-from __future__ import annotations
-
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.scalars import Flow, Length, Text, Volume, YesNo
 

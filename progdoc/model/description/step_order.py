@@ -1,7 +1,5 @@
 """Which step comes before which, and how soon or how late after it, as a policy sets it."""
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said

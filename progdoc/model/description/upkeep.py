@@ -1,7 +1,5 @@
 """Upkeep as the firm does it: cleaning, storage, inspection, repair and filter changes."""
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from progdoc.model.description.adopting import Inspection, Label, OneOrMore, RepairParagraph, StorageParagraph, adopting
@@ -368,8 +366,8 @@ class FilterChanges(Described):
         " where nothing is said) or highest (the highest of all samples).",
         "average",
     )
-    particulate: ParticulateChanges = said("Particulate", "For particulate filters.", {}, ParticulateChanges())
-    powered: PoweredChecks = said("Powered", "For powered masks.", {}, PoweredChecks())
+    particulate: ParticulateChanges = said("Particulate", "For particulate filters.", {}, ParticulateChanges)
+    powered: PoweredChecks = said("Powered", "For powered masks.", {}, PoweredChecks)
     done: tuple[FilterChanged, ...] = said(
         "Done", "Changes that were recorded, newest anywhere.", [{"date": "2026-03-02", "filter": "ov-p100"}], ()
     )

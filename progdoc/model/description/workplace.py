@@ -1,7 +1,5 @@
 """Tasks: the place where hazards, masks and people meet."""
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from progdoc.core.said import said as said_message
@@ -156,6 +154,11 @@ class MaskUse(Described):
         "Because",
         "Why the other hazards are not in the air under that condition: who found it, when and by what.",
         "Clearfield Hygiene took samples on 10 March 2026, vats closed: nothing was found",
+    )
+    found_absent: IsoDate | None = said(
+        "Found absent",
+        "The day on which it was measured that the other hazards are not in the air under that condition.",
+        "2026-03-10",
     )
 
     @property

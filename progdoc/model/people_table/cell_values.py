@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.description.people import ReevaluateWhen, Topic
 from progdoc.model.people_table.csv_text import CsvCell
 from progdoc.model.people_table.people_columns import DateOrder

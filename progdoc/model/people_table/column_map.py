@@ -14,10 +14,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TypeVar
 
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.unread import Unread
 from progdoc.model.people_table.people_columns import DateOrder, RowKind, columns_of, table_fault
 from progdoc.model.yaml.yaml_file import Bounds, read_content

@@ -10,7 +10,8 @@ from __future__ import annotations
 import codecs
 import re
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["MARKS", "CsvCell", "TableError", "decoded_table", "rows_of", "separator_of", "spliced_table"]
 

@@ -68,6 +68,10 @@ CSV_FAULTS: dict[str, tuple[str, str]] = {
     "CSV-018": ("hidden-cells-read", "What is hidden on the screen is easily forgotten, and is a record all the same."),
     "CSV-019": ("row-repeated", "A record that stands twice was perhaps meant for somebody else; it counts once."),
     "CSV-020": ("record-of-nobody", "A record that belongs to no person or mask would be left out of everything."),
+    "CSV-021": (
+        "struck-or-noted",
+        "What is struck out, or taken back in a note, is a record until it goes.",
+    ),
 }
 
 

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import PurePath
 
 from pydantic import ValidationError
 
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.unread import Unread
 from progdoc.model.people_table.cell_values import CellValues
 from progdoc.model.people_table.column_map import NOT_USED, ColumnMap, column_map

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.description.people import Topic
 from progdoc.model.people_table.csv_text import CsvCell
 from progdoc.model.people_table.people_columns import DateOrder, RowKind, columns_of

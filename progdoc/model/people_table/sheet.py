@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.people_table.csv_text import CsvCell, TableError
 
 __all__ = ["MOST_CELLS", "MOST_COLUMNS", "Sheet", "SheetRow", "letters"]
@@ -28,6 +29,8 @@ class Sheet:
     valueless: frozenset[tuple[int, int]] = frozenset()  # an error stands there, or a formula that nobody computed
     is_workbook: bool = False
     has_1904_days: bool = False
+    struck: frozenset[tuple[int, int]] = frozenset()  # letters are struck through there
+    has_notes: bool = False  # beside cells, which nobody reads
     broken: TableError | None = field(default=None)
 
 

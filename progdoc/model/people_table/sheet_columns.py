@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.people_table.column_map import NOT_USED, ColumnMap, SheetMap, same_heading, to_paste
 from progdoc.model.people_table.csv_text import CsvCell
 from progdoc.model.people_table.heading_words import asks_of_health, heading, is_of_health, proposed
@@ -242,6 +243,14 @@ def _tell_what_cells_hide(found: SheetColumns, head_line: int) -> None:
         what = f"Hidden, and read all the same: {_some(hidden)}."
         fix = "Show them, and delete what is no longer so."
         found.report("CSV-018", Location(found.file, head_line, 1, "people"), what, fix, Severity.ADVICE)
+
+    struck = sorted(place for place in sheet.struck if place[0] > head_line and place[1] in columns)
+    if struck or sheet.has_notes:
+        told = [f"Struck out, and read all the same: {_some([_cell(place) for place in struck])}."] if struck else []
+        told += ["Its cells have notes, and none of them is read."] if sheet.has_notes else []
+        place = Location(found.file, *(struck[0] if struck else (head_line, 1)), "people")
+        fix = "Delete what is no longer so, and write what a note says into its column."
+        found.report("CSV-021", place, " ".join(told), fix, Severity.CAUTION if struck else Severity.ADVICE)
 
 
 def _cell(place: tuple[int, int]) -> str:

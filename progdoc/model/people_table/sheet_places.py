@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import NoReturn
 from xml.parsers import expat
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.people_table.workbook import column_of
 
 __all__ = ["CellPlace", "NotPlainError", "RowPlace", "SheetPlaces", "end_of_tag", "places_in"]

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from progdoc.core.diagnostics import Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.people_table.cell_values import CellValues
 from progdoc.model.people_table.csv_text import CsvCell
 from progdoc.model.people_table.people_columns import columns_of

@@ -13,11 +13,12 @@ import re
 import zlib
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, timedelta
 from io import BytesIO
 from zipfile import BadZipFile, ZipFile
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.people_table.csv_text import CsvCell, TableError
 from progdoc.model.people_table.sheet import MOST_CELLS, MOST_COLUMNS, Sheet, SheetRow, letters
 from progdoc.model.people_table.workbook_parts import MOST_UNPACKED, Parts, home_of, targets
@@ -50,12 +51,16 @@ _ONLY_ZEROS = re.compile(r"0{2,20}")
 _TRUE = ("1", "true")
 
 
+_NOTES = ("comments", "threadedComment")
+
+
 @dataclass(slots=True)
 class Styles:
     """Which styles of cells show a day, and which show a whole number with zeros before it, and how many digits."""
 
     days: set[int] = field(default_factory=set)
     digits: dict[int, int] = field(default_factory=dict)
+    struck: set[int] = field(default_factory=set)  # through which letters are struck
 
 
 def sheets_of_workbook(data: bytes) -> list[Sheet]:
@@ -152,10 +157,17 @@ def _texts(parts: Parts, part: str) -> Iterator[str]:
 def styles_in(parts: Parts, part: str) -> Styles:
     codes: dict[int, str] = {}
     styles = Styles()
-    is_of_cells, count = False, 0
+    is_of_cells, is_of_fonts, count, font = False, False, 0, -1
+    fonts: set[int] = set()
     for event, name, attributes in parts.events(part):
         if name == "cellXfs":
             is_of_cells = event == "start"
+        elif name == "fonts":
+            is_of_fonts = event == "start"
+        elif event == "start" and name == "font" and is_of_fonts:
+            font += 1
+        elif event == "start" and name == "strike" and is_of_fonts and attributes.get("val", "1") in _TRUE:
+            fonts.add(font)
         elif event == "start" and name == "numFmt":
             codes[int(attributes["numFmtId"])] = attributes["formatCode"]
         elif event == "start" and name == "xf" and is_of_cells:
@@ -165,6 +177,8 @@ def styles_in(parts: Parts, part: str) -> Styles:
                 styles.days.add(count)
             elif _ONLY_ZEROS.fullmatch(code):
                 styles.digits[count] = len(code)
+            if int(attributes.get("fontId", "0")) in fonts:
+                styles.struck.add(count)
             count += 1
     return styles
 
@@ -211,6 +225,7 @@ class _SheetReader:
     merged: list[tuple[int, int, int, int]] = field(default_factory=list)
     formulas: set[tuple[int, int]] = field(default_factory=set)
     valueless: set[tuple[int, int]] = field(default_factory=set)
+    struck: set[tuple[int, int]] = field(default_factory=set)
 
     def read(self, part: str, name: str, is_hidden: bool) -> Sheet:
         held: list[str] = []
@@ -238,9 +253,11 @@ class _SheetReader:
             elif event == "start":
                 self._note(element, attributes)
         self._end_row()
+        beside = [kind for kind, _ in targets(self.parts, part).values()]
         return Sheet(
             " ".join(name.split()), self.rows, is_hidden, frozenset(self.hidden_rows), frozenset(self.hidden_columns),
             tuple(self.merged), frozenset(self.formulas), frozenset(self.valueless), True, self.has_1904_days,
+            struck=frozenset(self.struck), has_notes=any(kind in _NOTES for kind in beside),
         )  # fmt: skip
 
     def _begin_row(self, told: Mapping[str, str]) -> None:
@@ -269,6 +286,8 @@ class _SheetReader:
             text = self._shown(kind, held, int(cell.get("s", "0")))
             if "f" in cell and text:
                 self.formulas.add(place)
+            if text and int(cell.get("s", "0")) in self.styles.struck:
+                self.struck.add(place)
         if not text and place not in self.valueless:
             return
         if not len(self.row) < column <= MOST_COLUMNS:

@@ -6,9 +6,8 @@ be explained without a file at hand. Codes are permanent: never reused, never re
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["YAML_FAULTS", "FaultKind", "fault"]
 

@@ -6,10 +6,10 @@ What is no ordinary file (a pipe, a device, a link that leads nowhere) is never 
 from __future__ import annotations
 
 import codecs
-from dataclasses import dataclass
 from importlib.resources.abc import Traversable
 
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.unread import Unread
 from progdoc.model.yaml.read_before import tree_read_before
 from progdoc.model.yaml.yaml_faults import fault

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 import yaml
 
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.yaml.yaml_faults import fault
 
 __all__ = ["Opened", "is_private", "shown", "syntax_fault"]

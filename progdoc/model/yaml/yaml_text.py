@@ -10,6 +10,7 @@ from __future__ import annotations
 import codecs
 import re
 import unicodedata
+from functools import cache
 
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.model.yaml.yaml_faults import fault
@@ -25,18 +26,29 @@ _OTHER_ENCODINGS = [  # the longer marks first: UTF-32's begins like UTF-16's
     (codecs.BOM_UTF16_BE, "UTF-16 (Windows calls it Unicode big endian)"),
 ]
 
-# YAML 1.2.2, rule 1 (c-printable), less the line separators that no editor counts as a line.
-_CONTROL = re.compile("[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _HIDDEN = re.compile("[\u200b\u2060\ufeff\u202a-\u202e\u2066-\u2069]")
 _ODD_SPACE = re.compile(
     r"^[ \t]*(?:- +)*(?:[\w-]+:)?(?P<odd>[\u00a0\u1680\u2000-\u200a\u202f\u205f\u3000]+)", re.MULTILINE
 )
 
 
+@cache
+def _control() -> re.Pattern[str]:
+    """Match what is not in YAML 1.2.2, rule 1 (c-printable), and the line separators that no editor counts as a line.
+
+    To compile it costs as much as to read a file, and few texts ask for it.
+    """
+    return re.compile("[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+
 def is_printable(text: str) -> bool:
     """Say whether a text holds only characters that a page can show, tabs and line ends included."""
-    # What Python calls printable is so here too; asked first, since most texts are.
-    return text.isprintable() or (not _CONTROL.search(text) and (text.isascii() or not _HIDDEN.search(text)))
+    return _is_seen(text) or (not _control().search(text) and (text.isascii() or not _HIDDEN.search(text)))
+
+
+def _is_seen(text: str) -> bool:
+    """Say whether beside tabs and line ends all is what Python calls printable: no sign, then, that nobody sees."""
+    return text.isprintable() or text.replace("\n", "").replace("\t", "").replace("\r", "").isprintable()
 
 
 def line_and_column(text: str, index: int) -> tuple[int, int]:
@@ -59,7 +71,7 @@ def decoded(data: bytes, file: str) -> tuple[str | None, list[Diagnostic]]:
     if other:
         return None, [fault("YAML-010", Location(file, 0, 0), f"the file is saved as {other}, not as UTF-8")]
     text, faults = _utf8(data.removeprefix(codecs.BOM_UTF8), file)
-    if not is_printable(text) or not text.isascii():
+    if not _is_seen(text):
         text = _screened(text, file, faults)
     return text, faults
 
@@ -93,7 +105,7 @@ def _utf8(data: bytes, file: str) -> tuple[str, list[Diagnostic]]:
 def _screened(text: str, file: str, faults: list[Diagnostic]) -> str:
     """Report characters that nobody sees, and put a space (nothing is shifted) in their place."""
     for pattern, code, group in (
-        (_CONTROL, "YAML-012", 0),
+        (_control(), "YAML-012", 0),
         (_HIDDEN, "YAML-013", 0),
         (_ODD_SPACE, "YAML-013", "odd"),
     ):
@@ -103,7 +115,7 @@ def _screened(text: str, file: str, faults: list[Diagnostic]) -> str:
             start = match.start(group)
             line, column = line_and_column(text, start)
             faults.append(fault(code, Location(file, line, column), f"{_named(text[start])} stands here"))
-    text = _HIDDEN.sub(" ", _CONTROL.sub(" ", text))
+    text = _HIDDEN.sub(" ", _control().sub(" ", text))
     return _ODD_SPACE.sub(lambda m: m.group()[: m.start("odd") - m.start()] + " " * len(m.group("odd")), text)
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 import yaml
@@ -24,6 +24,7 @@ from yaml.events import (
 )
 
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.yaml.yaml_faults import fault
 from progdoc.model.yaml.yaml_syntax import Opened, is_private, shown, syntax_fault
 from progdoc.model.yaml.yaml_text import is_printable

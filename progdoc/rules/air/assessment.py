@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 
 from progdoc.calc.exposure import hazard_ratio
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import number_text
 from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.core.worked import Input, Rounding, Worked, followed

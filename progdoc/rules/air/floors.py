@@ -6,9 +6,9 @@ Refuses a row whose controls are not confirmed one by one, and never takes an as
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from progdoc.calc.shift_length import is_over_four_hours_of_table_1, lead_limit
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import number_text
 from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.model.description.hazards import Hazard, LeadTask, SilicaTable1

@@ -8,7 +8,7 @@ are not averaged.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from math import ceil, fsum
 from typing import NamedTuple
 
@@ -16,6 +16,7 @@ from progdoc.calc.exposure import Unsampled, shift_average, time_weighted_averag
 from progdoc.calc.shift_length import brief_scala_factor, lead_limit
 from progdoc.calc.statistics import Basis, decision_concentration
 from progdoc.calc.statistics import Sample as ShiftAverage
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import counted, number_text
 from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.model.description.hazards import (

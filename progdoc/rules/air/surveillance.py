@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cache
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import counted
 from progdoc.core.said import said
 from progdoc.model.description.quantities import Quantity

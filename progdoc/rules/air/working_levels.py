@@ -7,10 +7,10 @@ not the same thing: danger and a maker's upper bound are judged by the highest, 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import fsum
 from typing import NamedTuple
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import text_of
 from progdoc.core.said import said, same
 from progdoc.model.description.hazards import Averaging, Estimate, ObjectiveData, Sample, Samples

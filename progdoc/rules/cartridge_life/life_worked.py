@@ -6,11 +6,12 @@ The inputs carry as many digits as a pocket calculator needs to come to each pri
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import log
 
 from progdoc.calc.cartridge import Case
 from progdoc.calc.service_life import Estimate
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.said import said, said_choice
 from progdoc.core.worked import Input, Rounding, Step, Worked, with_digits_to_follow
 from progdoc.rules.judged.cartridge_results import (

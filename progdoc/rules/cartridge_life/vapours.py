@@ -6,7 +6,6 @@ instead: an agent whose properties are not known, and powered or multi-gas cartr
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 
 from progdoc.calc.atmosphere import SEA_LEVEL_KPA, standard_pressure_kpa
@@ -21,6 +20,7 @@ from progdoc.calc.cartridge import (
     side_by_side,
 )
 from progdoc.core.errors import DomainError
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import text_of
 from progdoc.core.said import said, said_choice, same
 from progdoc.model.description.cartridge_data import Carbon

@@ -7,10 +7,10 @@ doubled. An item without a day is due at once, because nothing is on record. Not
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from datetime import date
 
 from progdoc.calc.due_dates import is_overdue, months_after
+from progdoc.core.late_dataclass import dataclass
 from progdoc.rules.in_force.intervals import Cycle
 from progdoc.rules.judged.due_results import Kind, Outlook, OutlookItem
 

@@ -7,10 +7,10 @@ air have no mask; policies that name some bind them where a task uses one of tho
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 
 from progdoc.core.errors import ResourceError
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.description.devices import Cylinder
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.masks import Facepiece, Mask

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 
 from progdoc.calc.due_dates import due_date
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Task

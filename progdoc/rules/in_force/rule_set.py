@@ -7,9 +7,10 @@ no value, any value tightens. Equal to the law is the law's.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import stated_text
 from progdoc.core.said import said as words_of
 from progdoc.core.said import said_measure

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from progdoc.calc.oxygen import OxygenCase
 from progdoc.calc.protection import NeededFactor
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.worked import Worked
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.masks import Mask, Particulate

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.description.people import Person
 from progdoc.model.description.workplace import Task
 

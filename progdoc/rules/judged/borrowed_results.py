@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["Borrowed", "Confirmed"]
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
+
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["CalendarDay"]
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from progdoc.calc.service_life import Estimate
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.said import said
 from progdoc.core.worked import Worked
 from progdoc.model.description.masks import Filter, Mask

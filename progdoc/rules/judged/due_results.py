@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["Kind", "Outlook", "OutlookItem"]
 

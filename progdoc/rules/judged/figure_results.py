@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
 from progdoc.core.errors import ResourceError
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import text_of
 from progdoc.core.said import said, said_measure
 from progdoc.model.description.policies import Policy

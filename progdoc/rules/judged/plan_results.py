@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.rules.judged.due_results import OutlookItem
 
 __all__ = ["DayKind", "DayPlan", "Gear", "PlannedDay", "PlannedItem"]

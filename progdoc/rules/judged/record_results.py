@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.worked import Worked
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import FitTest, MedicalEntry, TrainingEntry

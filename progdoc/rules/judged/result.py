@@ -7,12 +7,12 @@ rules when it is first asked for: such a field is a function.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 
 from progdoc.core.barred import Barred
 from progdoc.core.citations import Source
 from progdoc.core.diagnostics import Diagnostic
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.questions import Question
 from progdoc.core.report import Report, RequirementStatus, Status
 from progdoc.model.description.emergency_plans import Foreseeable

@@ -5,10 +5,10 @@ Refuses to fill a blank cell: no assigned protection factor means not usable, ne
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.rules.judged.published import FilterClass
 from progdoc.rules.lookup.table_files import number_or_none, parts_of, table_rows, typed_rows
 

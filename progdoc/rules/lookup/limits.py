@@ -7,8 +7,9 @@ never used. Where the law prints a formula, the firm's worked-out figure stands 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.said import said, said_choice, said_join
 from progdoc.model.description.hazards import (
     NO_LIMIT,
@@ -34,8 +35,10 @@ __all__ = [
     "FULL_SHIFT_MIN",
     "MINUTES_OF_A_KIND",
     "OWN_LIMIT",
+    "PACK_LIMIT",
     "STEL_MIN",
     "Binding",
+    "asks_no_more",
     "binding_limits",
     "industries_of",
     "is_alike",
@@ -43,6 +46,7 @@ __all__ = [
 ]
 
 OWN_LIMIT = said("the firm's own limit")  # the note of such a limit
+PACK_LIMIT = "a limit of a user's pack"  # likewise: nobody but its writer has read it
 
 _CAS = re.compile(r"(?<!\d)\d{2,7}-\d\d-\d(?!\d)")
 _FORMS = frozenset(form.value for form in Form)
@@ -99,10 +103,12 @@ def binding_limits(
 ) -> Binding:
     """Return the limits of the law and of the firm for one hazard; a slip in the name is no way around the law's.
 
-    `local` are those of packs; they take the place of federal ones that they are no looser than.
+    `local` are those of packs; they take the place of federal ones that they are no looser than, and a user's
+    pack is not heard with looser ones.
     """
     found = _binding(hazard, path, task, substance, local)
-    if hazard.limit is None or substance is not None:
+    is_users = any(limit.note == PACK_LIMIT for limit in local)
+    if (hazard.limit is None and not is_users) or substance is not None:
         return found
     if slip := mistaken_for(hazard.agent):
         words = {"agent": hazard.agent, "near": said_join(slip, "; ")}
@@ -143,7 +149,11 @@ def _binding(hazard: Hazard, path: str, task: Task, substance: Substance | None,
     if substance is not None:
         for industry in industries_of(task):
             legal += tuple(limit for limit in limits_for(substance, industry, form) if limit not in legal)
-    legal = (*local, *(limit for limit in legal if not any(_stands_in(one, limit, substance) for one in local)))
+    idle = [one for one in local if one.note == PACK_LIMIT and any(asks_no_more(one, law, substance) for law in legal)]
+    local = tuple(one for one in local if one not in idle)
+    instead = tuple(one for one in local if any(_stands_in(one, limit, substance) for limit in legal))
+    kept = (limit for limit in legal if not any(_stands_in(one, limit, substance) for one in instead))
+    legal = (*instead, *kept, *(one for one in local if one not in instead))
     own = hazard.limit
     is_judged = isinstance(hazard.exposure, Judgment | Smoke)
     if isinstance(own, OwnLimit):
@@ -173,6 +183,18 @@ def _stands_in(local: Limit, federal: Limit, substance: Substance | None) -> boo
         return False
     value = in_limit_unit(Quantity(local.value, local.unit, ""), federal.unit, substance)
     return value is not None and value <= federal.value
+
+
+def asks_no_more(local: Limit, federal: Limit, substance: Substance | None) -> bool:
+    """Return whether a federal limit binds whoever keeps it as much as a pack's does, or can't be compared with it.
+
+    A limit for all of a dust is kept by each fraction of it, too.
+    """
+    fractions = (local.fraction or Fraction.TOTAL, Fraction.TOTAL)
+    if federal.value is None or local.value is None or local.kind is not federal.kind:
+        return False
+    value = in_limit_unit(Quantity(local.value, local.unit, ""), federal.unit, substance)
+    return (federal.fraction or Fraction.TOTAL) in fractions and (value is None or value > federal.value)
 
 
 def _none_known(hazard: Hazard, task: Task, substance: Substance | None) -> str:

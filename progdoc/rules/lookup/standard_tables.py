@@ -5,9 +5,9 @@ Beside them the 13 carcinogens of 1910.1003 and the rules of the environmental a
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.rules.lookup.table_files import number_or_none, parts_of, table_rows, typed_rows
 
 __all__ = [

@@ -40,13 +40,14 @@ _NO_OTHER_AGENT = re.compile(r"as \w+|respirable|vapou?r|gas", re.IGNORECASE)
 _AS_GAS = re.compile(r"(?<!\s)\s+(vapou?rs?|gas)$", re.IGNORECASE)
 _TELLING = 5  # letters from which a name means an agent and nothing else
 _WITHOUT = re.compile(r"(?<![\w-])[\w-]+[ -]free\b|\b(?:free of|without|no)\s+[\w-]+", re.IGNORECASE)
+_NO_PART_OF_A_KEY = re.compile(r"[^a-z0-9]")
 _A_SLIP = 0.85  # how alike two spellings are that may be one
 # The form is a field of its own.
 _AS_PARTICLES = re.compile(r"(?<!\s)\s+(dusts?|fumes?|mists?|fib(re|er)s?)$", re.IGNORECASE)
 
 
 def _key(text: str) -> str:
-    return re.sub(r"[^a-z0-9]", "", text.casefold())
+    return _NO_PART_OF_A_KEY.sub("", text.casefold())
 
 
 @cache
@@ -90,8 +91,13 @@ def _number(text: str) -> float | None:
     return float(text) if text else None
 
 
+@cache
+def _idlh_rows() -> dict[str, Row]:
+    return {row["agent"]: row for row in reversed(table_rows("idlh"))}
+
+
 def _idlh(agent: str) -> Idlh | None:
-    row = next((row for row in table_rows("idlh") if row["agent"] == agent), None)
+    row = _idlh_rows().get(agent)
     if row is None:
         return None
     sources = tuple(source for source in (row["source_1"], row["source_2"]) if source)
@@ -128,7 +134,8 @@ def _substance(agent: str) -> Substance:
 @cache
 def agent_standards() -> frozenset[str]:
     """Return the sections of the law that are each about one agent, such as lead."""
-    return frozenset(name for agent in _rows_by_agent() for _, name in _substance(agent).standards)
+    columns = ("standard_general", "standard_construction", "standard_shipyard")
+    return frozenset(row[column] for row in table_rows("substances") for column in columns if row[column])
 
 
 def find_substance(name_or_cas: str) -> Substance | None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import csv
 from collections.abc import Callable
 from functools import cache
+from importlib.resources.abc import Traversable
 from io import StringIO
 from types import MappingProxyType
 from typing import Any, TypeVar
@@ -16,8 +17,18 @@ from progdoc.core.data_text import data_text
 from progdoc.core.errors import ResourceError
 from progdoc.core.resources import catalogue_root
 from progdoc.model.yaml.yaml_values import plain_of, read_shipped, whole_of
+from progdoc.rules.lookup.tables_before import lists_before
 
-__all__ = ["PRINTED_COLUMNS", "Row", "number_or_none", "parts_of", "table_entries", "table_rows", "typed_rows"]
+__all__ = [
+    "PRINTED_COLUMNS",
+    "Row",
+    "lists_of",
+    "number_or_none",
+    "parts_of",
+    "table_entries",
+    "table_rows",
+    "typed_rows",
+]
 
 Row = MappingProxyType[str, str]
 T = TypeVar("T")
@@ -50,11 +61,12 @@ def table_rows(name: str) -> tuple[Row, ...]:
         text = file.read_text(encoding="utf-8")
     except OSError as fault:
         raise ResourceError(f"{name}.csv is missing from the catalogue: reinstall progdoc") from fault
-    printed = PRINTED_COLUMNS.get(name, ())
-    return tuple(
-        MappingProxyType(row | {column: data_text(row[column]) for column in printed})
-        for row in csv.DictReader(StringIO(text))
-    )
+    head, *rows = filter(None, csv.reader(StringIO(text)))
+    named = [dict(zip(head, row, strict=True)) for row in rows]
+    for column in PRINTED_COLUMNS.get(name, ()):
+        for row in named:
+            row[column] = data_text(row[column])
+    return tuple(map(MappingProxyType, named))
 
 
 # Of the tables that are no grid, the keys that hold whole numbers; all others hold texts.
@@ -76,6 +88,12 @@ def table_entries(name: str, key: str) -> tuple[dict[str, Any], ...]:
 def _lists(name: str) -> dict[str, Any]:
     """Return all lists of a file: it is read once, however many of them are asked for."""
     file = catalogue_root() / "tables" / f"{name}.yaml"
+    lists: dict[str, Any] | None = lists_before(file)
+    return lists_of(file) if lists is None else lists
+
+
+def lists_of(file: Traversable) -> dict[str, Any]:
+    """Return all lists of a file, read from its YAML."""
     return read_shipped(file, lambda top: {key: plain_of(node, _WHOLE) for key, node in top.items()})
 
 

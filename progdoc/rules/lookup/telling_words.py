@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable, Iterator
 from functools import cache, lru_cache
 
-from progdoc.rules.lookup.clauses import TEXTS_KEPT, Words, clauses_of, word_pattern
+from progdoc.rules.lookup.clauses import TEXTS_KEPT, Pattern, Words, clauses_of, sought
 from progdoc.rules.lookup.table_files import table_entries
 
 __all__ = [
@@ -344,8 +344,8 @@ def telling(name: str) -> Words:
     return Words(words, _alone) if name == "denials" else Words(words)
 
 
-def _alone(word: str) -> re.Pattern[str]:
-    return word_pattern([word], is_alone=True)
+def _alone(word: str) -> Pattern:
+    return sought(word, is_alone=True)
 
 
 @cache

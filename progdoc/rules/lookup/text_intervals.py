@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from typing import Any
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.description.quantities import Dimension, Quantity, parse_quantity
 from progdoc.rules.lookup.spelt_times import times_in
 from progdoc.rules.lookup.table_files import table_entries

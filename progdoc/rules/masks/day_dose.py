@@ -8,8 +8,9 @@ the day asks for. A day holds no more hours than a shift: the worst tasks fill i
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import number_text
 from progdoc.core.said import said, said_join
 from progdoc.model.description.hazards import Fraction, RestOfShift, Samples, SilicaTable1

@@ -10,10 +10,10 @@ other steps they are on no record, and what is asked of them is printed alone.
 from __future__ import annotations
 
 from collections.abc import Callable, Container, Iterator
-from dataclasses import dataclass
 from datetime import date
 
 from progdoc.calc.due_dates import is_overdue, months_after
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date
 from progdoc.core.said import said
 from progdoc.model.description.people import FitTest, Person, Recommendation, Result

@@ -10,8 +10,8 @@ about a mask counts as having to do.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.workplace import Task

@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from progdoc.core.data_text import filled
 from progdoc.core.diagnostics import Diagnostic, Scope, Severity
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.questions import AskedField, Question
 from progdoc.core.report import Status
 from progdoc.core.said import said, said_series

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections import ChainMap
 from collections.abc import Iterator, Mapping, MutableMapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 from functools import cache
 from importlib.resources.abc import Traversable
@@ -19,15 +19,18 @@ from typing import Any
 
 from progdoc.core.citations import Citation, Source
 from progdoc.core.data_text import data_text
-from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
+from progdoc.core.diagnostics import Audience, Diagnostic, Location, Scope, Severity
 from progdoc.core.errors import ResourceError
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paragraphs import relettered
 from progdoc.core.resources import catalogue_root
+from progdoc.model.yaml.yaml_file import readable
 from progdoc.model.yaml.yaml_values import entries_of, group_of, read_shipped
 from progdoc.rules.in_force.law_values import law_on
 from progdoc.rules.judged.borrowed_results import Confirmed
 from progdoc.rules.judged.figure_results import Law, LawValue
 from progdoc.rules.judged.published import LocalLimit
+from progdoc.rules.lookup.telling_words import claims_approval
 from progdoc.rules.reading.dated_values import Figures
 from progdoc.rules.reading.pack import Entry, Pack, citation_of, read_pack, source_of
 from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault
@@ -35,12 +38,22 @@ from progdoc.rules.reading.pack_limits import limits_of
 from progdoc.rules.reading.predicate_words import condition_words
 from progdoc.rules.reading.rule_faults import rule_faults
 from progdoc.rules.reading.rule_forms import WHO
+from progdoc.rules.reading.rules_before import read_before
 from progdoc.rules.reading.stricter import adopting_faults, loosening_faults, words_replaced
 from progdoc.rules.requirement import STANDARD, Condition, NotForTheProgram, PackName, Proof, Requirement, bars_of
 
-__all__ = ["Catalogue", "built_in_catalogue", "catalogue_with", "read_catalogue", "shipped_sources", "states_that_ship"]
+__all__ = [
+    "Catalogue",
+    "built_in_catalogue",
+    "catalogue_with",
+    "read_catalogue",
+    "read_federal",
+    "shipped_sources",
+    "states_that_ship",
+]
 
 
+_LAW = "CFR"  # of the federal law, which no user's pack speaks for
 _A_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 
 
@@ -73,6 +86,10 @@ class Catalogue:
                 binding.setdefault(requirement.code, {})[requirement.state] = requirement
         return tuple(_with_states(by_state) for by_state in binding.values())
 
+    def confirmed_on(self, day: date) -> Mapping[str, Confirmed]:
+        """Return the figures that somebody has looked up until a day."""
+        return {name: one for name, one in self.confirmed.items() if one.date <= day.isoformat()}
+
     def law_on(self, day: date) -> Law:
         """Return the figures of the law that are in force on a day."""
         return law_on(self.values, day, self.limits)
@@ -104,6 +121,12 @@ def read_catalogue(*packs: Traversable) -> Catalogue:
 @cache
 def built_in_catalogue() -> Catalogue:
     """Return the federal pack that ships with progdoc."""
+    before: Catalogue | None = read_before("catalogue")
+    return read_federal() if before is None else before
+
+
+def read_federal() -> Catalogue:
+    """Return the federal pack, read from its files."""
     return read_catalogue(_federal_root())
 
 
@@ -160,7 +183,7 @@ class _Laid:
 
 def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tuple[Diagnostic, ...]]:
     """Join packs; from the pack with the number `checked` on, what each rule says is looked at too."""
-    sources = shipped_sources()
+    law = sources = shipped_sources()  # `law`: those that ship
     everywhere = _Laid()
     laid = {"": everywhere}  # by state: what its pack says is laid over the rest there, and heard nowhere else
     limits: list[LocalLimit] = []
@@ -169,24 +192,27 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
     names: list[PackName] = []
     confirmed: dict[str, Confirmed] = {}
     letters: dict[str, Source] = {}  # by state
+    of_law: frozenset[str] = frozenset()  # the codes that ship
     faults: list[Diagnostic] = []
     for number, folder in enumerate(folders):
         known = sources
         is_local = 0 < checked <= number
         pack = _federal_pack() if folder == _federal_root() else read_pack(folder, sources, is_local)
-        faults += pack.faults
+        faults += [*pack.faults, *(_names_taken(pack, folder, names[:checked]) if is_local else ())]
         letters |= {pack.state: pack.sources[pack.letters]} if pack.letters else {}
         confirmed |= {one.id: one for one in pack.confirmed}
         sources = pack.sources
+        law = law if is_local else sources
+        cited = _in_words_of(pack, law, sources) if is_local else sources
         names.append(PackName(pack.name, pack.version, pack.title, pack.state, _read_on(pack, known)))
         here = laid.setdefault(pack.state, everywhere.of_state())
-        entries, more = _laid_over(here.written, pack)
-        added, wrong_limits = limits_of(pack, sources)
+        entries, more = _laid_over(here.written, pack, of_law if is_local else frozenset())
+        added, wrong_limits = limits_of(pack, cited, is_local)
         limits += added
         faults += [*more, *wrong_limits]
         # What a state asks beside the earlier rules is a rule of its own, often a softer one, and sets no figure.
         setting = [entry for entry in entries if not pack.state or entry.keys["code"] in here.written]
-        entries += here.figures.moved(here.written, entries, here.figures.add(pack, setting, sources))
+        entries += here.figures.moved(here.written, entries, here.figures.add(pack, setting, cited))
         resolved = [whole for rule in entries for whole in here.figures.resolved(rule)]
         for entry in resolved:
             if is_local:
@@ -194,10 +220,13 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
                 faults += wrong
                 if wrong:
                     continue
-            requirement = _requirement(entry.keys, sources, names[-1], pack.state)
+            requirement = _requirement(entry.keys, sources, cited, names[-1], pack.state)
+            if is_local:
+                requirement = replace(requirement, in_place_of=_replaced(requirement, here.plain, sources))
             found[requirement.code, number, requirement.in_force_from] = requirement
         for entry in resolved:
             here.plain[entry.keys["code"]] = (*here.plain.get(entry.keys["code"], ()), entry.keys)
+        of_law |= frozenset() if is_local else {entry.keys["code"] for entry in entries}
         here.written.update({entry.keys["code"]: entry.keys for entry in entries})
         not_for_the_program |= {place: NotForTheProgram(place, why) for place, why in pack.not_for_the_program}
     catalogue = Catalogue(
@@ -210,6 +239,26 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
         confirmed=confirmed,
     )
     return catalogue, (*faults, *everywhere.figures.faults)
+
+
+def _names_taken(pack: Pack, folder: Traversable, shipped: Sequence[PackName]) -> Iterator[Diagnostic]:
+    """Yield that a pack goes by the name of one that ships: its rules would pass for the law's."""
+    place = Location(f"{readable(str(folder))}/pack.yaml", 1, 1)
+    if claims_approval(pack.title):
+        what = f"The title says “{pack.title}”, which no pack of rules can say."
+        yield pack_fault("PACK-004", place, what, "Say whose rules they are.")
+    if _LAW in pack.title:
+        what = f"The title says “{pack.title}”, which is the name of a law and not of a pack."
+        yield pack_fault("PACK-004", place, what, "Say whose rules they are; each may cite the law.")
+    if pack.name and {pack.name, pack.title} & {name for one in shipped for name in (one.name, one.title)}:
+        what = f"`{pack.name}` has the name or the title of rules that ship with progdoc."
+        yield pack_fault("PACK-004", place, what, "Give it a name and a title of its own.")
+
+
+def _in_words_of(pack: Pack, law: Mapping[str, Source], sources: Mapping[str, Source]) -> dict[str, Source]:
+    """Return sources as a user's pack cites them: what it says of a law that ships are its words, not the law's."""
+    of_law = (source for name, source in sources.items() if name in law or _LAW in source.short)
+    return {**sources, **{one.id: replace(one, short=f"{pack.title}, on {one.short}") for one in of_law}}
 
 
 def _read_on(pack: Pack, known: Mapping[str, Source]) -> str:
@@ -226,8 +275,13 @@ def _lettered(requirement: Requirement, letters: Mapping[str, Source]) -> Requir
     return replace(requirement, lettered=by_state) if by_state else requirement
 
 
-def _laid_over(written: Mapping[str, Mapping[str, Any]], pack: Pack) -> tuple[list[Entry], list[Diagnostic]]:
-    """Return a pack's entries, each whole: a change is laid over what it changes."""
+def _laid_over(
+    written: Mapping[str, Mapping[str, Any]], pack: Pack, of_law: frozenset[str]
+) -> tuple[list[Entry], list[Diagnostic]]:
+    """Return a pack's entries, each whole: a change is laid over what it changes.
+
+    `of_law` are the codes whose words a user's pack leaves as they are.
+    """
     entries: list[Entry] = []
     faults: list[Diagnostic] = []
     seen: dict[str, list[Mapping[str, Any]]] = {}
@@ -252,7 +306,7 @@ def _laid_over(written: Mapping[str, Mapping[str, Any]], pack: Pack) -> tuple[li
                 keys["bars"] = older["bars"]  # no local rule takes away what an open duty bars
         whole = Entry(keys, entry.place, entry.is_change, entry.nodes)
         if older:
-            faults += words_replaced(whole, older)
+            faults += words_replaced(whole, older, code in of_law)
         entries.append(whole)
     return entries, faults
 
@@ -280,15 +334,20 @@ def _overlap(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
 # ---- an entry to a requirement --------------------------------------------------------------------------
 
 
-def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: PackName, state: str) -> Requirement:
+def _requirement(
+    keys: Mapping[str, Any], sources: Mapping[str, Source], cited: Mapping[str, Source], pack: PackName, state: str
+) -> Requirement:
+    """Return a rule: it cites the sources as `cited` has them, and answers the paragraphs of `sources` as well."""
     proof: Proof = keys["proof"]
     applies: Condition = keys.get("applies", Condition("all"))
+    text: str = keys["citation"]
+    in_law = () if citation_of(text, cited) == citation_of(text, sources) else (text,)  # the paragraph stays answered
     try:
         return Requirement(
             code=keys["code"],
             name=keys["name"],
-            citation=citation_of(keys["citation"], sources),
-            also=tuple(citation_of(text, sources) for text in keys.get("also", ())),
+            citation=citation_of(keys["citation"], cited),
+            also=tuple(citation_of(text, sources) for text in (*in_law, *keys.get("also", ()))),
             in_force_from=keys["in_force"],
             in_force_until=keys.get("until"),
             per=keys.get("per", "program"),
@@ -313,6 +372,14 @@ def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: P
         )
     except ValueError as fault:  # a weight or a reader that is not known; of a user's pack it has been reported before
         raise ResourceError(f"{keys['code']} of the catalogue: {fault}") from fault
+
+
+def _replaced(
+    requirement: Requirement, plain: Mapping[str, Sequence[Mapping[str, Any]]], sources: Mapping[str, Source]
+) -> str:
+    """Return the duty and the paragraph of the last rule of that code that asks in other words; "" without one."""
+    older = [one for one in plain.get(requirement.code, ()) if one["duty"] != requirement.duty]
+    return f"{older[-1]['duty']} [{citation_of(older[-1]['citation'], sources)}]" if older else ""
 
 
 def _paths(proof: Proof) -> Iterator[str]:

@@ -10,13 +10,14 @@ from __future__ import annotations
 
 from collections import ChainMap
 from collections.abc import Iterable, Iterator, Mapping, MutableMapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date, timedelta
 from typing import Any
 
 from progdoc.core.citations import Source
 from progdoc.core.data_text import FIGURE, with_figures
 from progdoc.core.diagnostics import Diagnostic
+from progdoc.core.late_dataclass import dataclass
 from progdoc.rules.in_force.law_values import figure_of, is_looser
 from progdoc.rules.judged.figure_results import LawValue, Stricter
 from progdoc.rules.reading.pack import Entry, Pack, citation_of
@@ -27,7 +28,7 @@ __all__ = ["Figures"]
 
 _TEXTS = ("duty", "what", "why", "fix", "example")
 _PROOFS = {Stricter.LOWER: "at_most", Stricter.HIGHER: "at_least", Stricter.YES: "yes", Stricter.NO: "no"}
-_KEPT = ("words", "kind", "stricter", "policy", "program", "binds")  # by a later pack that sets a figure anew
+_KEPT = ("words", "kind", "stricter", "policy", "program", "binds", "measured")  # by a pack that sets a figure anew
 
 
 @dataclass(slots=True)
@@ -66,7 +67,12 @@ class Figures:
             what = f"`{name}` is no figure of an earlier pack.{did_you_mean(name, known)}"
             self._fault("PACK-005", entry, what, f"Name one of: {', '.join(sorted(known))}.")
             return
-        given = {key: keys.get(key, getattr(older, key, "")) for key in _KEPT}
+        if older is not None and (other := [key for key in _KEPT if keys.get(key, _of(older, key)) != _of(older, key)]):
+            what = f"{name}: {', '.join(f'`{key}`' for key in other)} would make another figure of an earlier pack's."
+            fix = "Take it out: a pack sets value, citation and days of a figure that is there."
+            self._fault("PACK-004", entry, what, fix)
+            return
+        given = {key: keys.get(key, _of(older, key) if older else "") for key in _KEPT}
         text = keys.get("value", "")
         try:
             value = LawValue(
@@ -82,7 +88,7 @@ class Figures:
                 policy=given["policy"],
                 program=given["program"],
                 binds=given["binds"],
-                is_measured=keys.get("measured", older.is_measured if older else False),
+                is_measured=given["measured"] or False,
                 state=state,
             )
         except ValueError as error:
@@ -178,6 +184,10 @@ class Figures:
     def _on(self, name: str, day: date) -> LawValue | None:
         held = [value for value in self.versions[name] if value.holds_on(day) and value.value is not None]
         return held[-1] if held else None
+
+
+def _of(value: LawValue, key: str) -> Any:
+    return value.is_measured if key == "measured" else getattr(value, key)
 
 
 def _printed(keys: Mapping[str, Any]) -> list[str]:

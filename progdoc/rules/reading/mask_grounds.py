@@ -7,9 +7,9 @@ clean the air, by what they stop. Air that nobody has judged leaves it open.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 
 from progdoc.calc.oxygen import OxygenCase
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.said import said
 from progdoc.model.description.hazards import Unknown
 from progdoc.model.description.masks import Filter, Gas, Mask, Mode

@@ -8,19 +8,21 @@ What only makes sense beside the earlier packs (a code that is changed, a limit 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field, replace
 from importlib.resources.abc import Traversable
 from typing import Any, TypeVar
 
 from progdoc.core.citations import Citation, Source
 from progdoc.core.data_text import data_text
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.late_dataclass import dataclass
 from progdoc.model.yaml.yaml_file import Bounds, os_reason, read_file, readable
 from progdoc.model.yaml.yaml_syntax import shown
 from progdoc.model.yaml.yaml_tree import Node
 from progdoc.model.yaml.yaml_values import ShapeError, day_of, entries_of, group_of, line_of, text_of
 from progdoc.rules.borrowed_values import figure_in_use
 from progdoc.rules.judged.borrowed_results import Confirmed
+from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.states import states_in
 from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault, unreadable, wrong_shape
 from progdoc.rules.reading.pack_texts import pack_texts
@@ -38,6 +40,7 @@ _FILE_KEYS = ("source", "in_force", "requirements", "changes", "values", "limits
 _SOURCE_KEYS = ("id", "short", "title", "publisher", "edition", "consulted")
 _UNANSWERED_KEYS = ("citation", "reason")
 _CONFIRMED_KEYS = ("id", "value", "source", "date", "by")
+_ASKED = {"source": "where it was looked up", "by": "who looked it up"}
 
 # A pack of rules is small; the federal one is a twentieth of this.
 _MOST_BYTES = 5_000_000
@@ -176,6 +179,7 @@ def read_pack(folder: Traversable, earlier: Mapping[str, Source], is_local: bool
 
 def _about(file: _File, top: Mapping[str, Node]) -> None:
     pack = file.pack
+    earlier = dict(pack.sources)
     file.known(top, _ABOUT_KEYS)
     said = {key: file.taken(key, top.get(key), line_of) or "" for key in ("pack", "version", "title")}
     for key, example in (("pack", "vermont"), ("version", '"1"')):
@@ -192,12 +196,29 @@ def _about(file: _File, top: Mapping[str, Node]) -> None:
             what = f"A source lacks {', '.join(f'`{key}`' for key in lacking)}."
             file.report("PACK-003", node, what, "Say where the rule is published, and when it was read.")
         elif source := file.taken("sources", node, lambda each: source_of(group_of(each))):
-            pack.sources[source.id] = source
+            if taken := next((one for one in earlier.values() if _is_taken(source, one)), None):
+                what = f"{shown(source.id)} goes by the id or the name of {taken.short}, which an earlier pack brings."
+                file.report("PACK-004", node, what, "Cite that source by its id, or name this one by what it is.")
+            else:
+                pack.sources[source.id] = source
     letters, pack.letters = top.get("letters"), file.taken("letters", top.get("letters"), line_of) or ""
     if letters is not None and (not pack.state or pack.letters not in pack.sources):
         fix = "Name an id of `sources`, and the `state:` whose letters they are."
         file.report("PACK-004", letters, f"{shown(pack.letters)} is no source of a state.", fix)
         pack.letters = ""
+
+
+def _is_taken(source: Source, earlier: Source) -> bool:
+    """Return whether a citation of the one would lead whoever reads it to the other."""
+    names = {_plain(name) for name in (source.short, source.title)}
+    is_other = replace(source, consulted="") != replace(earlier, consulted="")
+    return is_other and (
+        source.id == earlier.id or not names.isdisjoint({_plain(earlier.short), _plain(earlier.title)})
+    )
+
+
+def _plain(name: str) -> str:
+    return "".join(filter(str.isalnum, name.casefold()))
 
 
 def _state(file: _File, node: Node | None) -> str:
@@ -250,6 +271,13 @@ def _confirm(file: _File, node: Node, group: Mapping[str, Node]) -> None:
         what = f"A confirmed figure lacks {', '.join(f'`{key}`' for key in lacking)}."
         file.report("PACK-003", node, what, "Write what was looked up, where, when and by whom.")
         return
+    for key in ("source", "by"):
+        if said_by(said[key]) is not Said.ANSWER:
+            what = f"{shown(said[key])} does not say {_ASKED[key]}."
+            file.report("PACK-004", group[key], what, "Write it, or take the figure out.")
+            return
+    if file.taken("date", group["date"], day_of) is None:
+        return
     ours = figure_in_use(said["id"])
     if ours is None:
         what = f"{shown(said['id'])} is no figure that is borrowed here."
@@ -283,6 +311,7 @@ def _entry(
     keys |= {key: data_text(keys[key], file.pack.texts) for key in PRINTED_KEYS if keys.get(key)}
     keys.setdefault("in_force", file.in_force)
     lacking = [key for key in needed if (key not in said or said[key].content in ("", [], {})) and not keys.get(key)]
+    lacking += [key for key, inner in said.items() if key not in lacking and not str(inner.content).strip()]
     if lacking:
         named = keys.get("code") or keys.get("id") or keys.get("agent") or "An entry"
         what = f"{named} lacks {', '.join(f'`{key}`' for key in lacking)}."

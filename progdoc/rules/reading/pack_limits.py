@@ -1,12 +1,12 @@
 """The exposure limits that a pack adds, each as the federal tables have theirs; what can't be read is reported.
 
 They are added to the federal ones and take their place only where they are stricter (`lookup/limits.py`), so none
-of them can loosen anything.
+of them can loosen anything; what a user's pack would loosen is refused.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from progdoc.core.citations import Source
@@ -15,8 +15,8 @@ from progdoc.model.description.hazards import Form, Fraction
 from progdoc.model.description.quantities import Dimension, Quantity, parse_quantity
 from progdoc.model.description.workplace import Industry
 from progdoc.rules.judged.published import Limit, LimitKind, LocalLimit
-from progdoc.rules.lookup.limits import MINUTES_OF_A_KIND
-from progdoc.rules.lookup.substances import find_substance
+from progdoc.rules.lookup.limits import MINUTES_OF_A_KIND, PACK_LIMIT, asks_no_more
+from progdoc.rules.lookup.substances import find_substance, limits_for
 from progdoc.rules.reading.pack import Entry, Pack, citation_of
 from progdoc.rules.reading.pack_faults import pack_fault
 
@@ -32,8 +32,8 @@ _CLOSED: Mapping[str, tuple[str, ...]] = {
 }
 
 
-def limits_of(pack: Pack, sources: Mapping[str, Source]) -> tuple[list[LocalLimit], list[Diagnostic]]:
-    """Return the limits of a pack, and what is wrong with the others."""
+def limits_of(pack: Pack, sources: Mapping[str, Source], is_users: bool) -> tuple[list[LocalLimit], list[Diagnostic]]:
+    """Return the limits of a pack, and what is wrong with the others; of a user's pack also those that loosen."""
     found: list[LocalLimit] = []
     faults: list[Diagnostic] = []
     for entry in pack.limits:
@@ -50,12 +50,31 @@ def limits_of(pack: Pack, sources: Mapping[str, Source]) -> tuple[list[LocalLimi
             if value.value <= 0.0:
                 wrong.append(_fault(entry, "value", "a limit lies above zero.", "Write the figure of the table."))
             elif not wrong:
-                found.append(_limit(entry.keys, value, pack.state, sources))
+                local = _limit(entry.keys, value, pack.state, sources, PACK_LIMIT if is_users else "")
+                wrong += _loosening(entry, local) if is_users else ()
+                found += () if wrong else (local,)
         faults += wrong
     return found, faults
 
 
-def _limit(keys: Mapping[str, Any], value: Quantity, state: str, sources: Mapping[str, Source]) -> LocalLimit:
+def _loosening(entry: Entry, local: LocalLimit) -> Iterator[Diagnostic]:
+    """Yield a limit that is looser than the law's own wherever the law has one, or can't be compared with it."""
+    for substance in {agent.id: agent for name in sorted(local.names) if (agent := find_substance(name))}.values():
+        beside = [
+            (local.limit, limit)
+            for industry in ((local.limit.industry,) if local.limit.industry else _CLOSED["industry"])
+            for limit in limits_for(substance, industry, local.limit.form)
+            if limit.kind is local.limit.kind and limit.value is not None
+        ]
+        if beside and all(asks_no_more(mine, law, substance) for mine, law in beside):
+            law = beside[0][1].in_words
+            what = f"{entry.keys['agent']}: {entry.keys['value']} is looser than {law}, or can't be compared with it."
+            yield pack_fault("PACK-007", entry.at("value"), what, "Write a stricter value in the unit of the law.")
+
+
+def _limit(
+    keys: Mapping[str, Any], value: Quantity, state: str, sources: Mapping[str, Source], note: str
+) -> LocalLimit:
     kind = LimitKind(keys["kind"])
     limit = Limit(
         agent=keys["agent"],
@@ -72,7 +91,7 @@ def _limit(keys: Mapping[str, Any], value: Quantity, state: str, sources: Mappin
         is_skin=keys.get("skin", False),
         condition="",
         citation=str(citation_of(keys["citation"], sources)),
-        note=keys.get("note", ""),
+        note=note or keys.get("note", ""),
     )
     names = [keys["agent"], *keys.get("names", ())]
     known = (find_substance(name) for name in names)

@@ -6,8 +6,8 @@ A duty is said to apply "where …". A place stands for everything below it.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.said import said, said_join
 from progdoc.rules.requirement import Condition
 

@@ -8,19 +8,20 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache, cached_property
 
 from progdoc.core.citations import Source
 from progdoc.core.data_text import data_text
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.resources import catalogue_root
 from progdoc.model.yaml.yaml_tree import Node
 from progdoc.model.yaml.yaml_values import entries_of, group_of, line_of, read_shipped, texts_of
 from progdoc.rules.reading.catalogue import shipped_sources
 from progdoc.rules.reading.pack import citation_of
+from progdoc.rules.reading.rules_before import read_before
 from progdoc.rules.requirement import PATHS, Requirement
 
-__all__ = ["Asking", "QuestionList", "proof_fields", "question_list"]
+__all__ = ["Asking", "QuestionList", "proof_fields", "question_list", "read_questions"]
 
 _STANDARD = "us-29cfr1910.134"
 _LISTS = ("cites", "fields", "settles", "danger", "prompts")
@@ -99,13 +100,19 @@ def proof_fields(requirement: Requirement) -> tuple[str, ...]:
 @cache
 def question_list() -> QuestionList:
     """Return the questions that ship with progdoc."""
+    before: tuple[Asking, ...] | None = read_before("questions")
+    return QuestionList(read_questions() if before is None else before)
+
+
+def read_questions() -> tuple[Asking, ...]:
+    """Return the questions, read from their file."""
     sources = shipped_sources()
     file = catalogue_root() / "questions.yaml"
     return read_shipped(file, lambda top: _questions(top["questions"], sources))
 
 
-def _questions(node: Node, sources: Mapping[str, Source]) -> QuestionList:
-    return QuestionList(tuple(_asking(group_of(entry), sources) for entry in entries_of(node)))
+def _questions(node: Node, sources: Mapping[str, Source]) -> tuple[Asking, ...]:
+    return tuple(_asking(group_of(entry), sources) for entry in entries_of(node))
 
 
 def _asking(group: Mapping[str, Node], sources: Mapping[str, Source]) -> Asking:

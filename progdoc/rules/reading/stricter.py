@@ -64,12 +64,15 @@ def loosening_faults(entry: Entry, older: Mapping[str, Any]) -> Iterator[Diagnos
 _DECLARE = "Where the law of the place is another and no less, say why under `differs:`; every program then lists it."
 
 
-def words_replaced(entry: Entry, older: Mapping[str, Any]) -> Iterator[Diagnostic]:
-    """Yield each text that is put in the place of a federal one's, though nothing else is asked."""
+def words_replaced(entry: Entry, older: Mapping[str, Any], is_of_law: bool) -> Iterator[Diagnostic]:
+    """Yield each text that is put in the place of an earlier one's, though nothing else is asked.
+
+    A state's pack that ships cites the state's rule for its words; a user's leaves those of a rule `is_of_law` alone.
+    """
     keys = entry.keys
     is_federal = all(rule["citation"].startswith(_FEDERAL) for rule in (keys, older))
-    if keys["proof"] != older["proof"] or not is_federal:
-        return  # another duty, in words of its own; or one that cites a local rule for its words
+    if keys["proof"] != older["proof"] or not (is_federal or is_of_law):
+        return  # another duty, in words of its own
     for key in _WORDS:
         if keys.get(key) != older.get(key):
             what = f"`{key}` puts other words in the place of those of a rule that asks the same."

@@ -79,11 +79,19 @@ def _kept_apart_by_more_than_words(facts: Facts, subject: Subject) -> CheckResul
         is_qualitative = tests_are_qualitative(facts.description, mask.facepiece)
         if judge_mask(air, mask, parts, whole, at, is_qualitative).is_adequate:
             continue
-        if use.because and not refuses_or_guesses(use.because):
-            shown.append(f"{at}.because")
+        missing = [
+            f"{at}.{name}"
+            for name, is_said in (
+                ("because", use.because and not refuses_or_guesses(use.because)),
+                ("found_absent", use.found_absent),
+            )
+            if not is_said
+        ]
+        if not missing:  # words say who and by what; that it was measured is shown by its day alone
+            shown += [f"{at}.because", f"{at}.found_absent"]
         else:
             agents = said_join((agent.name for agent in left_out), said(" and "))
-            faults.append((f"{at}.because", {"mask": label_of(mask), "agents": agents, "when": use.when}))
+            faults.append((missing[0], {"mask": label_of(mask), "agents": agents, "when": use.when}))
     nothing = "" if shown else said("No mask rests on its condition alone.")
     return CheckResult((f"{path}.masks",), tuple(faults), () if faults else tuple(shown), nothing=nothing)
 

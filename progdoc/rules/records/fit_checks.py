@@ -8,10 +8,11 @@ words for the placeholders of the requirement's text.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 
 from progdoc.calc.due_dates import Record, ended_on, is_overdue, standing_record
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date, number_text, stated_text
 from progdoc.core.said import said, said_join, same
 from progdoc.model.description.masks import Mask

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from datetime import date
 
 from progdoc.calc.due_dates import due_date, is_overdue
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import counted, long_date
 from progdoc.core.said import said, said_join
 from progdoc.model.description.people import Person

@@ -7,9 +7,9 @@ who names nothing has the rest.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from itertools import product
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.said import said, said_join
 from progdoc.model.description.program import Program
 from progdoc.model.description.roles import AssignedDuty, Duty, Role

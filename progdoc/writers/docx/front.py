@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator
-from typing import Any
+from collections.abc import Iterator, Mapping
 
 from progdoc.document.tree.cross_references import SHORT_CONTENTS, ContentsEntry, printed_contents
 from progdoc.document.tree.nodes import Document
 from progdoc.writers.docx.blocks import drawing, elements
-from progdoc.writers.docx.looks import W
 from progdoc.writers.docx.table_xml import plain_table, table
 from progdoc.writers.docx.word_text import field_ends, page_field, paragraph, run
 from progdoc.writers.docx.writing import Place, Writing
@@ -17,7 +14,7 @@ from progdoc.writers.wording import alert_notices, control_lines, front_titles, 
 
 __all__ = ["contents_field", "fill_pages", "title_block"]
 
-_PAGE_ASKED = re.compile(r" PAGEREF (\S+)")
+_PAGE_ASKED, _NO_PAGE = "> PAGEREF ", ">0</w:t>"  # as `page_field` writes it
 _ANNEX_INDENT = (  # "Annex A" is wider than a number
     '<w:tabs><w:tab w:val="clear" w:pos="567"/><w:tab w:val="left" w:pos="1304"/></w:tabs>'
     '<w:ind w:left="1304" w:hanging="1304"/>'
@@ -66,14 +63,11 @@ def contents_field(document: Document, writing: Writing) -> Iterator[str]:
     )
 
 
-def fill_pages(body: Any, pages: dict[str, int]) -> None:
-    """Put the pages into the fields that ask for them, once the text is set."""
-    for instruction in body.iter(f"{W}instrText"):
-        name = _PAGE_ASKED.match(instruction.text)
-        if name:
-            following = instruction.getparent().itersiblings(f"{W}r")
-            result = next(text for one in following if (text := one.find(f"{W}t")) is not None)
-            result.text = str(pages[name[1]])
+def fill_pages(text: str, pages: Mapping[str, int]) -> str:
+    """Return the text with the pages in the fields that ask for them, once it is set."""
+    before, *asked = text.split(_PAGE_ASKED)
+    filled = (one.replace(_NO_PAGE, f">{pages[one.partition(' ')[0]]}</w:t>", 1) for one in asked)
+    return _PAGE_ASKED.join([before, *filled])
 
 
 def _entry(entry: ContentsEntry, writing: Writing, keep: str) -> str:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
+
+from progdoc.core.late_dataclass import dataclass
 
 __all__ = ["Look", "Looks", "TableLook", "W"]
 
@@ -80,7 +82,8 @@ class Looks:
     def paragraph(self, element: Any) -> Look:
         """Return the look of one paragraph of the text."""
         properties = element.find(f"{W}pPr")
-        return self._after_paragraph(self.style(properties.find(f"{W}pStyle").get(f"{W}val")), properties)
+        look = self.style(properties.find(f"{W}pStyle").get(f"{W}val"))
+        return self._after_paragraph(look, properties) if len(properties) > 1 else look
 
     def run(self, element: Any, around: Look) -> Look:
         """Return the look of a run in a paragraph that looks like `around`."""

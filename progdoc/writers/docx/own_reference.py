@@ -16,7 +16,7 @@ from progdoc.core.resources import templates_root
 from progdoc.writers.docx.looks import Looks, W
 from progdoc.writers.zip_bytes import stored_zip, word_archive
 
-__all__ = ["MOST_REFERENCE_BYTES", "StylesError", "own_reference", "recoloured", "shipped_reference"]
+__all__ = ["MOST_REFERENCE_BYTES", "StylesError", "own_reference", "recoloured", "reference_parts", "shipped_reference"]
 
 MOST_REFERENCE_BYTES = 10_000_000
 _MOST_OF_A_PART = 5_000_000
@@ -93,6 +93,14 @@ def own_reference(data: bytes) -> bytes:
     taken[_NUMBERING] = numbering
     _understood(styles, numbering)
     return stored_zip({**ours, **{name: _bytes(root) for name, root in taken.items()}})
+
+
+def reference_parts(reference: bytes) -> tuple[frozenset[str], dict[str, Any]]:
+    """Return the ids of the styles that we name, and the parts of a reference that is in use, by their short names."""
+    named = _root(_parts(shipped_reference())[_STYLES], "styles").findall(f"{W}style")
+    parts = _parts(reference)
+    roots = {tag: _root(parts[name], tag) for name, tag in _TAKEN.items() if name in parts}
+    return frozenset(style.get(f"{W}styleId") for style in named), roots
 
 
 # ---- the package --------------------------------------------------------------------------------------

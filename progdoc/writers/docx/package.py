@@ -1,16 +1,22 @@
-"""Puts the text into a copy of the reference document: parts, relationships, properties, language."""
+"""Puts the text into a copy of the reference document: parts, relationships, properties, language.
+
+The text is a string of XML, with the names of its spaces at the top of each part and nowhere else. What all papers of
+a run have in common, the styles above all, is made once.
+"""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
-from dataclasses import replace
-from datetime import datetime
-from io import BytesIO
+from collections.abc import Iterator, Mapping
+from dataclasses import field, replace
+from functools import lru_cache
+from html import escape
 from itertools import islice
+from struct import unpack_from
 from typing import Any
 from urllib.parse import quote
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paper_language import ENGLISH, language_of
 from progdoc.document.tree.cross_references import before_contents
 from progdoc.document.tree.labels import ANNEX_LABEL
@@ -26,51 +32,111 @@ from progdoc.writers.docx.pagination import pages_of_bookmarks
 from progdoc.writers.docx.word_text import attribute, printable
 from progdoc.writers.docx.writing import Picture, Place, Writing
 from progdoc.writers.wording import identity
+from progdoc.writers.zip_bytes import zip_entries
 
-__all__ = ["packed"]
+__all__ = ["parts_of"]
 
 _SCHEMAS = "http://schemas.openxmlformats.org"
+_RELATIONS = f"{_SCHEMAS}/officeDocument/2006/relationships"
+_TYPE = "application/vnd.openxmlformats-officedocument.wordprocessingml"
+_DECLARED = "<?xml version='1.0' encoding='UTF-8' standalone='yes'?>\n"
 _NAMESPACES = (
-    f'xmlns:w="{_SCHEMAS}/wordprocessingml/2006/main" '
-    f'xmlns:r="{_SCHEMAS}/officeDocument/2006/relationships" '
+    f'xmlns:w="{_SCHEMAS}/wordprocessingml/2006/main" xmlns:r="{_RELATIONS}" '
     f'xmlns:wp="{_SCHEMAS}/drawingml/2006/wordprocessingDrawing" '
     'xmlns:v="urn:schemas-microsoft-com:vml" xmlns:o="urn:schemas-microsoft-com:office:office"'
 )
+_OF_PROPERTIES = (
+    f'xmlns:cp="{_SCHEMAS}/package/2006/metadata/core-properties" xmlns:dc="http://purl.org/dc/elements/1.1/" '
+    'xmlns:dcterms="http://purl.org/dc/terms/" xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance"'
+)
+_TEXT, _STYLES, _NUMBERS, _SETTINGS = (f"word/{name}.xml" for name in ("document", "styles", "numbering", "settings"))
+_LINKED, _TYPES, _PROPERTIES = "word/_rels/document.xml.rels", "[Content_Types].xml", "docProps/core.xml"
 _LEGAL_IN_ADDRESS = "%/:?#[]@!$&'()*+,;=~"
-_START_TAG = re.compile(r"<([\w:]+)")
 _FONTS = re.compile(r'font-family="[^"]*"')
+_THEME_LANGUAGE = re.compile(r'(?<=<w:themeFontLang w:val=")[^"]*')
 _LONGEST_PROPERTY = 255  # of a core property, in Word
 _CLOSER, _CLOSEST = (0.9, 0.4), (0.85, 0.3)  # type and gaps of a page to hang up; other languages say the same longer
 _SMALLEST_TYPE = 16  # half points
+_EMU_PER_INCH, _INCHES_PER_METRE, _PLAIN_DOTS = 914_400, 0.0254, 72  # dots per inch where a picture names none
 
 
-def packed(document: Document) -> bytes:
-    """Return the document as an OOXML package; its zip still carries the clock."""
-    import docx
+@dataclass(slots=True)
+class _Package:
+    """The parts of one file by their names, and what leads out of its text, in the order in which it was asked for."""
 
-    package = docx.Document(BytesIO(document.look.reference or shipped_reference()))
-    if not document.look.reference:
-        recoloured(package.styles.element, document.look.colours)
-    writing = _writing(document, package.part)
-    sheet = paper(document)
-    _fit_styles(package, document.language, sheet.text_width)
-    if document.is_one_side:
-        _set_closer(package.styles.element, *(_CLOSER if document.language == ENGLISH.tag else _CLOSEST))
-    body = package.element.body
-    del body[:]
-    _append(body, _text(document, writing, Place(sheet.text_width)))
-    headers, footers = _running_parts(document, package.part)
-    _append(body, [section_properties(sheet, headers, footers)])
+    parts: dict[str, bytes]
+    own_type: str  # the fonts of the plain text as a drawing names them
+    relations: list[str] = field(default_factory=list)
+    links: dict[str, str] = field(default_factory=dict)  # address → relationship
+    pictures: dict[bytes, Picture] = field(default_factory=dict)
+
+    def related(self, kind: str, target: str, more: str = "") -> str:
+        """Return the name of a new relationship."""
+        name = f"rId{self.parts[_LINKED].count(b'<Relationship ') + len(self.relations) + 1}"
+        self.relations.append(f'<Relationship Id="{name}" Type="{_RELATIONS}/{kind}" Target="{target}"{more}/>')
+        return name
+
+    def link(self, href: str) -> str:
+        if href not in self.links:
+            target = attribute(quote(href, safe=_LEGAL_IN_ADDRESS))
+            self.links[href] = self.related("hyperlink", target, ' TargetMode="External"')
+        return self.links[href]
+
+    def picture(self, png: bytes, svg: str) -> Picture:
+        if png not in self.pictures:
+            number, lines = len(self.pictures) + 1, ""
+            points = self._with(f"media/image{number}.png", png)
+            if svg:
+                drawn = _FONTS.sub(f'font-family="{attribute(self.own_type)}"', svg, count=1)
+                lines = self._with(f"media/drawing{number}.svg", drawn.encode())
+            self.pictures[png] = Picture(points, *_size_emu(png), lines)
+        return self.pictures[png]
+
+    def running(self, kind: str, tag: str, content: list[str], number: int) -> str:
+        """Add a header or footer and return its relationship."""
+        self.parts[f"word/{kind}{number}.xml"] = _part(f"w:{tag}", "".join(content))
+        return self.related(kind, f"{kind}{number}.xml")
+
+    def _with(self, name: str, content: bytes) -> str:
+        self.parts[f"word/{name}"] = content
+        return self.related("image", name)
+
+
+def parts_of(document: Document) -> dict[str, bytes]:
+    """Return the document as the parts of an OOXML package, by their names."""
+    look, sheet = document.look, paper(document)
+    closer = (_CLOSER if document.language == ENGLISH.tag else _CLOSEST) if document.is_one_side else (1.0, 1.0)
+    reference = look.reference or shipped_reference()
+    colours = () if look.reference else tuple(sorted(look.colours.items()))
+    styles, own_type = _styles(reference, colours, document.language, sheet.text_width, *closer)
+    package = _Package(dict(_entries(reference)), own_type)
+    numbering, parts = Numbering(), package.parts
+    writing = Writing(
+        Bookmarks(document),
+        numbering,
+        package.link,
+        package.picture,
+        document.shows_citations,
+        document.has_cover,
+    )
+    pieces = [*_text(document, writing, Place(sheet.text_width))]
+    running: dict[str, dict[str, str]] = {"header": {}, "footer": {}}
+    for number, page in enumerate(("default", "first"), 1):
+        running["header"][page] = package.running("header", "hdr", header(document, page == "first"), number)
+        running["footer"][page] = package.running("footer", "ftr", footer(document), number)
+    pieces.append(section_properties(sheet, running["header"], running["footer"]))
+    text = f"<w:body>{''.join(pieces)}</w:body>"
     if document.has_cover:
-        looks = Looks(package.styles.element, package.part.numbering_part.element)
-        pages = pages_of_bookmarks(body, looks, sheet.text_width, sheet.text_height)
-        fill_pages(body, pages)
-    _append(package.part.numbering_part.element, writing.numbering.instances())
-    _name_annexes(package.part.numbering_part.element, document)
-    _set_properties(package.core_properties, document)
-    target = BytesIO()
-    package.save(target)
-    return target.getvalue()
+        looks = Looks(_root(styles), _root(parts[_NUMBERS]))
+        body = _root(_part("w:document", text))[0]
+        text = fill_pages(text, pages_of_bookmarks(body, looks, sheet.text_width, sheet.text_height))
+    parts[_TEXT], parts[_STYLES] = _part("w:document", text), styles
+    parts[_NUMBERS] = _with_more(_named(parts[_NUMBERS], document), "".join(numbering.instances()))
+    parts[_SETTINGS] = _THEME_LANGUAGE.sub(document.language, parts[_SETTINGS].decode()).encode()
+    parts[_LINKED] = _with_more(parts[_LINKED], "".join(package.relations))
+    parts[_TYPES] = _with_types(parts[_TYPES], len(running["header"]))
+    parts[_PROPERTIES] = _properties(document)
+    return parts
 
 
 def _text(document: Document, writing: Writing, place: Place) -> Iterator[str]:
@@ -83,41 +149,54 @@ def _text(document: Document, writing: Writing, place: Place) -> Iterator[str]:
     yield from elements(document.blocks[front:], writing, replace(place, starts_page=starts_page))
 
 
-def _append(parent: Any, pieces: Iterable[str]) -> None:
-    """Put elements into a part. Each is the root of its own tree: moving out of another is quadratic."""
-    from docx.oxml.parser import parse_xml
-
-    for piece in pieces:
-        parent.append(parse_xml(_START_TAG.sub(rf"<\1 {_NAMESPACES}", piece, count=1)))
+def _part(tag: str, content: str) -> bytes:
+    return f"{_DECLARED}<{tag} {_NAMESPACES}>{content}</{tag}>".encode()
 
 
-def _writing(document: Document, part: Any) -> Writing:
-    from docx.opc.constants import RELATIONSHIP_TYPE
-    from docx.opc.packuri import PackURI
-    from docx.opc.part import Part
+def _with_more(part: bytes, content: str) -> bytes:
+    """Return a part with more at the end of its outermost element."""
+    before, end, tag = part.rpartition(b"</")
+    return before + content.encode() + end + tag
 
-    own_type = _own_type(part.styles.element)
-    links: dict[str, str] = {}
-    pictures: dict[bytes, Picture] = {}
 
-    def link(href: str) -> str:
-        if href not in links:
-            target = quote(href, safe=_LEGAL_IN_ADDRESS)
-            links[href] = part.relate_to(target, RELATIONSHIP_TYPE.HYPERLINK, is_external=True)
-        return links[href]
+def _root(part: bytes) -> Any:
+    from lxml import etree
 
-    def picture(png: bytes, svg: str) -> Picture:
-        if png not in pictures:
-            relationship, image = part.get_or_add_image(BytesIO(png))
-            lines = ""
-            if svg:
-                name = PackURI(f"/word/media/drawing{len(pictures) + 1}.svg")
-                blob = _FONTS.sub(f'font-family="{attribute(own_type)}"', svg, count=1).encode()
-                lines = part.relate_to(Part(name, "image/svg+xml", blob, part.package), RELATIONSHIP_TYPE.IMAGE)
-            pictures[png] = Picture(relationship, int(image.width), int(image.height), lines)
-        return pictures[png]
+    return etree.fromstring(part)
 
-    return Writing(Bookmarks(document), Numbering(), link, picture, document.shows_citations, document.has_cover)
+
+def _size_emu(png: bytes) -> tuple[int, int]:
+    """Return the width and height of a picture on paper."""
+    dots: tuple[float, float] = (_PLAIN_DOTS, _PLAIN_DOTS)
+    at = png.find(b"pHYs", 0, png.find(b"IDAT"))
+    if at > 0:
+        *per_metre, is_metre = unpack_from(">IIB", png, at + 4)
+        dots = tuple(round(one * _INCHES_PER_METRE) for one in per_metre) if is_metre else dots
+    width, height = unpack_from(">II", png, 16)
+    return int(width / dots[0] * _EMU_PER_INCH), int(height / dots[1] * _EMU_PER_INCH)
+
+
+# ---- what is the same in many papers ---------------------------------------------------------------------
+
+
+@lru_cache(maxsize=4)
+def _entries(reference: bytes) -> dict[str, bytes]:
+    return zip_entries(reference)
+
+
+@lru_cache(maxsize=16)
+def _styles(
+    reference: bytes, colours: tuple[tuple[str, str], ...], language: str, width: int, of_type: float, of_gaps: float
+) -> tuple[bytes, str]:
+    """Return the styles of papers of one language and width, and the fonts of the plain text."""
+    from lxml import etree
+
+    styles = _root(_entries(reference)[_STYLES])
+    recoloured(styles, dict(colours))
+    _fit(styles, language, width)
+    if (of_type, of_gaps) != (1.0, 1.0):
+        _set_closer(styles, of_type, of_gaps)
+    return etree.tostring(styles, encoding="UTF-8", standalone=True), _own_type(styles)
 
 
 def _own_type(styles: Any) -> str:
@@ -127,32 +206,18 @@ def _own_type(styles: Any) -> str:
     return ", ".join([*islice(filter(None, found), 1), "sans-serif"])
 
 
-def _running_parts(document: Document, part: Any) -> tuple[dict[str, str], dict[str, str]]:
-    """Add headers and footers; return their relationships by the page they stand on."""
-    headers: dict[str, str] = {}
-    footers: dict[str, str] = {}
-    for kind in ("default", "first"):
-        header_part, headers[kind] = part.add_header_part()
-        del header_part.element[:]
-        _append(header_part.element, header(document, is_first=kind == "first"))
-        footer_part, footers[kind] = part.add_footer_part()
-        del footer_part.element[:]
-        _append(footer_part.element, footer(document))
-    return headers, footers
-
-
-def _name_annexes(numbering: Any, document: Document) -> None:
+def _named(numbering: bytes, document: Document) -> bytes:
     """Let Word call what it letters an annex in the document's language."""
-    word = language_of(document.language).say(ANNEX_LABEL)
-    for text in numbering.iter(f"{W}lvlText"):
-        if text.get(f"{W}val") == f"{ANNEX_LABEL} %1":
-            text.set(f"{W}val", f"{word} %1")
+    ours, word = (
+        f'<w:lvlText w:val="{attribute(one)} %1"'.encode()
+        for one in (ANNEX_LABEL, language_of(document.language).say(ANNEX_LABEL))
+    )
+    return numbering.replace(ours, word)
 
 
-def _fit_styles(package: Any, language: str, text_width: int) -> None:
+def _fit(styles: Any, language: str, text_width: int) -> None:
     """Set the language, and the tabs that stand at the right edge of the text."""
-    styles = package.styles.element
-    for element in (*styles.iter(f"{W}lang"), *package.settings.element.iter(f"{W}themeFontLang")):
+    for element in styles.iter(f"{W}lang"):
         element.set(f"{W}val", language)
     for tab in styles.iter(f"{W}tab"):
         if tab.get(f"{W}val") == "right":
@@ -169,19 +234,36 @@ def _set_closer(styles: Any, of_type: float, of_gaps: float) -> None:
                 spacing.set(side, str(round(int(spacing.get(side)) * of_gaps)))
 
 
-def _set_properties(properties: Any, document: Document) -> None:
-    made = datetime(document.as_of.year, document.as_of.month, document.as_of.day)
-    texts = {
-        "title": document.title,
-        "subject": identity(document),
-        "author": document.organisation,
-        "last_modified_by": document.organisation,
-        "keywords": ", ".join(document.keywords),
-        "version": document.revision,
-        "content_status": "Draft" if document.draft else "",
-        "language": document.language,
+# ---- the other parts ------------------------------------------------------------------------------------
+
+
+def _with_types(part: bytes, pages: int) -> bytes:
+    """Return the types of the parts with those that are in no reference document: pictures, headers and footers."""
+    pictures = "".join(
+        f'<Default Extension="{ending}" ContentType="image/{kind}"/>'
+        for ending, kind in (("png", "png"), ("svg", "svg+xml"))
+        if f'Extension="{ending}"'.encode() not in part
+    )
+    running = "".join(
+        f'<Override PartName="/word/{kind}{number}.xml" ContentType="{_TYPE}.{kind}+xml"/>'
+        for kind in ("header", "footer")
+        for number in range(1, pages + 1)
+    )
+    return _with_more(part.replace(b"<Default ", pictures.encode() + b"<Default ", 1), running)
+
+
+def _properties(document: Document) -> bytes:
+    made = f"{document.as_of.isoformat()}T00:00:00Z"
+    texts: Mapping[str, str] = {
+        "dc:title": document.title,
+        "dc:subject": identity(document),
+        "dc:creator": document.organisation,
+        "cp:lastModifiedBy": document.organisation,
+        "cp:keywords": ", ".join(document.keywords),
+        "cp:version": document.revision,
+        "cp:contentStatus": "Draft" if document.draft else "",
+        "dc:language": document.language,
     }
-    for name, text in texts.items():
-        setattr(properties, name, printable(text)[:_LONGEST_PROPERTY])
-    properties.created = made
-    properties.modified = made
+    said = [f"<{tag}>{escape(printable(text)[:_LONGEST_PROPERTY], quote=False)}</{tag}>" for tag, text in texts.items()]
+    days = [f'<dcterms:{tag} xsi:type="dcterms:W3CDTF">{made}</dcterms:{tag}>' for tag in ("created", "modified")]
+    return f"{_DECLARED}<cp:coreProperties {_OF_PROPERTIES}>{''.join(said + days)}</cp:coreProperties>".encode()

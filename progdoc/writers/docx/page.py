@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from progdoc.core.late_dataclass import dataclass
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Paper
 from progdoc.writers.docx.word_text import field, paragraph, run

@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.writers.docx.letter_widths import NATURAL_LINE, text_width
 from progdoc.writers.docx.looks import Look, Looks, TableLook, W
 
@@ -156,7 +157,10 @@ def _line_count(element: Any, look: Look, looks: Looks, width: float) -> int:
     """Return how many lines the words take: broken at spaces and after hyphens, as many to a line as go."""
     lines, used, word = 1, 0.0 if look.is_numbered else look.first, 0.0
     pending = 0.0  # spaces before the word; they may hang over the end of a line
-    for text, run_look in _texts(element, look, looks):
+    texts = list(_texts(element, look, looks))
+    if _goes_on_one(texts, width - _EDGE - used):
+        return 1
+    for text, run_look in texts:
         for piece in _PIECE.findall(text):
             if piece == "\n":
                 lines, used, word, pending = lines + 1, 0.0, 0.0, 0.0
@@ -175,6 +179,15 @@ def _line_count(element: Any, look: Look, looks: Looks, width: float) -> int:
                 pending = 0.0
                 word = 0.0 if piece[-1] in "-–)" else word + piece_width
     return lines
+
+
+def _goes_on_one(texts: list[tuple[str, Look]], room: float) -> bool:
+    """Say whether words are sure to go on one line: most of a table's cells do, and need not be taken apart."""
+    for text, look in texts:
+        room -= text_width(text, look.size, look.is_bold)
+        if room < _HAIR or "\n" in text or "\t" in text:
+            return False
+    return True
 
 
 def _texts(element: Any, look: Look, looks: Looks) -> Iterator[tuple[str, Look]]:

@@ -11,10 +11,8 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Iterator
-from io import BytesIO
 from itertools import count
 from typing import Any
-from zipfile import ZipFile
 
 from progdoc.comparison.marks import (
     BLOCK_DELETED,
@@ -31,7 +29,7 @@ from progdoc.comparison.marks import (
 )
 from progdoc.document.tree.nodes import Document
 from progdoc.writers.docx.looks import W
-from progdoc.writers.docx.package import packed
+from progdoc.writers.docx.package import parts_of
 from progdoc.writers.docx.word_text import printable
 from progdoc.writers.zip_bytes import stored_zip
 
@@ -59,21 +57,19 @@ def redline_docx(tree: Document, author: str, made: str) -> bytes:
     made
         When, as 2026-11-24T00:00:00Z.
     """
-    from docx.opc.oxml import serialize_part_xml
-    from docx.oxml.parser import parse_xml
+    from lxml import etree
 
-    with ZipFile(BytesIO(packed(tree))) as archive:
-        parts = {name: archive.read(name) for name in archive.namelist()}
-    root = parse_xml(parts[_BODY])
+    parts = parts_of(tree)
+    root = etree.fromstring(parts[_BODY])
     body = root.find(f"{W}body")
     _drop_title_lines(body)
     tracking = _Tracking(printable(author), made)
     tracking.container(body)
     tracking.ranges()
-    parts[_BODY] = serialize_part_xml(root)
+    parts[_BODY] = etree.tostring(root, encoding="UTF-8", standalone=True)
     if MARK.search(parts[_BODY].decode()):  # of titles and the like, which no change can be tracked in
         _without_marks_in_attributes(root)
-        parts[_BODY] = serialize_part_xml(root)
+        parts[_BODY] = etree.tostring(root, encoding="UTF-8", standalone=True)
     for name, data in parts.items():
         if name != _BODY and name.endswith(".xml") and MARK.search(text := data.decode()):
             parts[name] = new_text(text).encode()

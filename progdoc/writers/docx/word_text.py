@@ -7,7 +7,7 @@ from html import escape
 
 __all__ = ["attribute", "field", "field_ends", "page_field", "paragraph", "printable", "run"]
 
-_FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_FORBIDDEN = dict.fromkeys((*range(9), 11, 12, *range(14, 32), *range(0xD800, 0xE000), 0xFFFE, 0xFFFF))
 _BREAKS = re.compile(r"(\n|\t)")
 _ELEMENTS = {"\n": "<w:br/>", "\t": "<w:tab/>"}
 
@@ -16,7 +16,7 @@ _TO_SPACES = str.maketrans("\n\r\t", "   ")
 
 def printable(text: str) -> str:
     """Return the text without the characters that XML 1.0 forbids."""
-    return _FORBIDDEN.sub("", text)
+    return text if text.isprintable() else text.translate(_FORBIDDEN)
 
 
 def attribute(text: str) -> str:

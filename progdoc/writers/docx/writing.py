@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import count
 
+from progdoc.core.late_dataclass import dataclass
 from progdoc.writers.docx.bookmarks import Bookmarks
 from progdoc.writers.docx.numbering import Numbering
 
