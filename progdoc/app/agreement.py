@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 
 from progdoc.app.check import Checked
 from progdoc.app.issue import DESCRIPTION, RULES, IssueSheet, issued_files
-from progdoc.app.manifest import MANIFEST, RESTRICTED_MANIFEST, SHEET
+from progdoc.app.manifest import MANIFEST, RESTRICTED_MANIFEST, SHEET, Content
 from progdoc.core.version import __version__
 
 __all__ = ["TELLING", "contradictions", "contradictions_of_description", "made_again", "why_not_made_again"]
@@ -88,6 +88,6 @@ def why_not_made_again(sheet: IssueSheet, checked: Checked) -> str:
     return "" if checked.is_understood else "The description that it holds cannot be understood."
 
 
-def made_again(sheet: IssueSheet, checked: Checked, packs: Mapping[str, bytes]) -> Iterator[tuple[str, bytes]]:
+def made_again(sheet: IssueSheet, checked: Checked, packs: Mapping[str, bytes]) -> Iterator[tuple[str, Content]]:
     """Yield every file that the frozen description makes, on the day and in the chain that the sheet tells."""
     return issued_files(checked, sheet.after, packs)

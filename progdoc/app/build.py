@@ -10,7 +10,7 @@ from progdoc.app.attachments import attached_files, pictures
 from progdoc.app.bound_papers import bound, bound_apart, labels_to_print
 from progdoc.app.check import Checked, with_look
 from progdoc.app.due import calendar_of
-from progdoc.app.manifest import ManifestInfo, and_manifests, sha256
+from progdoc.app.manifest import Content, ManifestInfo, Parts, and_manifests, sha256, whole
 from progdoc.app.of_site import elsewhere_than, is_done_at, judged_at
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.look import Look
@@ -20,9 +20,9 @@ from progdoc.core.version import __version__
 from progdoc.document.blocks.annex_blocks import matrix_rows
 from progdoc.document.blocks.translation_blocks import more_languages, read_first
 from progdoc.document.papers.forms import crew_forms, form_documents
-from progdoc.document.papers.gap_report import gap_document
+from progdoc.document.papers.gap_report import gap_document, gap_documents
 from progdoc.document.papers.handouts import handout_documents
-from progdoc.document.papers.people_annex import annex_document
+from progdoc.document.papers.people_annex import annex_documents
 from progdoc.document.papers.person_card import each_card
 from progdoc.document.papers.task_page import task_documents
 from progdoc.document.papers.training_kit import training_documents
@@ -34,9 +34,9 @@ from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Program
 from progdoc.rules.judged.result import Judged
 from progdoc.writers import WRITERS
-from progdoc.writers.assignment_csv import assignment_csv
+from progdoc.writers.assignment_csv import assignment_csv_parts
 from progdoc.writers.csv_table import csv_bytes
-from progdoc.writers.diagnostics_json import report_json
+from progdoc.writers.diagnostics_json import report_json, report_json_parts
 
 __all__ = ["FORMATS", "build", "build_files", "built", "built_files", "manifest_info", "task_page"]
 
@@ -79,12 +79,12 @@ def build(
         checked = with_look(checked, look)
         if checked.judged is None:
             return list(checked.report.findings)
-    return dict(build_files(checked, formats, binder))
+    return {name: whole(content) for name, content in build_files(checked, formats, binder)}
 
 
 def build_files(
     checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = False, site: str | None = None
-) -> Iterator[tuple[str, bytes]]:
+) -> Iterator[tuple[str, Content]]:
     """Yield every file of the set, each made when it is asked for, the manifests last."""
     return and_manifests(built(checked, formats, binder, site), manifest_info(checked))
 
@@ -98,12 +98,12 @@ def manifest_info(checked: Checked) -> ManifestInfo:
 
 def built_files(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str, bytes]:
     """Return the set without its manifests, as `built` makes it."""
-    return dict(built(checked, formats))
+    return {name: whole(content) for name, content in built(checked, formats)}
 
 
 def built(
     checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = False, site: str | None = None
-) -> Iterator[tuple[str, bytes]]:
+) -> Iterator[tuple[str, Content]]:
     """Yield the set without its manifests: the program, its gaps, the matrix, task pages, what is restricted.
 
     There is a card for each person: files are made when they are asked for, so that whoever puts one away before he
@@ -173,15 +173,17 @@ def built(
             for ending in dict.fromkeys(("docx", "html", *formats)):
                 if ending != "md":
                     yield f"{folder}/{name}.{ending}", printed(ending, paper)
-    yield "restricted/gaps.html", printed("html", gap_document(report, organisation, document.draft, size))
-    yield "restricted/gaps.json", report_json(report)
-    yield "restricted/calendar.ics", calendar_of(at_site)
-    yield "restricted/people.html", printed("html", annex_document(at_site, elsewhere=elsewhere))
+    for name, part in gap_documents(report, organisation, document.draft, size):
+        yield f"restricted/{name}.html", printed("html", part)
+    yield "restricted/gaps.json", Parts(report_json_parts(report))
+    yield "restricted/calendar.ics", Parts(calendar_of(at_site))
+    for name, part in annex_documents(at_site, elsewhere=elsewhere):
+        yield f"restricted/{name}.html", printed("html", part)
     for language in more_languages(judged):
         yield from _in_language(checked, language, formats, dressed, written)
-        people = annex_document(at_site, language=language, elsewhere=elsewhere)
-        yield f"restricted/{language.code}/people.html", printed("html", people)
-    yield "restricted/assignments.csv", assignment_csv(at_site)
+        for name, part in annex_documents(at_site, language, elsewhere):
+            yield f"restricted/{language.code}/{name}.html", printed("html", part)
+    yield "restricted/assignments.csv", Parts(assignment_csv_parts(at_site))
     for person, card in each_card(judged, elsewhere):
         yield f"restricted/cards/{person}.html", printed("html", card)
     yield from attached.items()
@@ -224,8 +226,8 @@ def _in_language(
     gaps = dressed(gap_document(public_part(report), firm, draft, size, language, first))
     yield f"{folder}/gaps.html", WRITERS["html"](gaps)
     yield f"{folder}/gaps.md", WRITERS["md"](gaps)
-    whole = gap_document(report, firm, draft, size, language, first)
-    yield f"restricted/{folder}/gaps.html", WRITERS["html"](dressed(whole))
+    for name, part in gap_documents(report, firm, draft, size, language, first):
+        yield f"restricted/{folder}/{name}.html", WRITERS["html"](dressed(part))
 
 
 def _to_bind(checked: Checked, language: Language, in_english: WrittenProgram) -> dict[str, Document]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from progdoc.app.check import Checked
 from progdoc.app.manifest import RESTRICTED
 from progdoc.app.of_site import due_at, site_name
@@ -11,7 +13,7 @@ from progdoc.rules.due.day_plans import TOGETHER_DAYS, day_plan
 from progdoc.rules.judged.due_results import Outlook
 from progdoc.rules.judged.plan_results import DayPlan
 from progdoc.rules.judged.result import Judged
-from progdoc.writers.calendar import calendar_bytes
+from progdoc.writers.calendar import calendar_bytes, calendar_parts
 from progdoc.writers.due_formats import due_csv, due_json, due_lines
 from progdoc.writers.due_letters import due_letters
 from progdoc.writers.plan_formats import plan_json, plan_lines
@@ -79,9 +81,9 @@ def due_in_a_line(judged: Judged, within_days: int = WITHIN_DAYS, site: str | No
     return f"{len(outlook.overdue)} overdue, {len(outlook.soon)} due within {counted(within_days, 'day')}."
 
 
-def calendar_of(judged: Judged, within_days: int = WITHIN_DAYS) -> bytes:
-    """Return the calendar of everything that falls due."""
-    return due_report(judged, within_days, "ics")
+def calendar_of(judged: Judged, within_days: int = WITHIN_DAYS) -> Iterator[bytes]:
+    """Yield the calendar of everything that falls due, part by part."""
+    return calendar_parts(judged.due(within_days), judged.description.organisation.name or "")
 
 
 def plan_of(

@@ -18,7 +18,7 @@ from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.look import PLAIN, Logo, Look
 from progdoc.core.unread import Unread
-from progdoc.model.load import Loaded, named_beside
+from progdoc.model.load import Loaded, look_named_in
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.pack_faults import did_you_mean
 
@@ -59,7 +59,7 @@ def is_read(name: str) -> bool:
 
 def look_of(loaded: Loaded) -> tuple[FirmLook, list[Diagnostic]]:
     """Return the look that a description names, from its files, and everything that is wrong with it."""
-    folder = named_beside(loaded.description).look
+    folder = look_named_in(loaded.description)
     if not folder:
         return NO_LOOK, []
     here = loaded.locate("program.look")

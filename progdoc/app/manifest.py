@@ -24,13 +24,17 @@ __all__ = [
     "RESTRICTED_MANIFEST",
     "SHEET",
     "STAGING",
+    "Content",
     "ManifestError",
     "ManifestInfo",
+    "Parts",
     "and_manifests",
+    "digest_of",
     "files_in",
     "folded",
     "is_safe_name",
     "sha256",
+    "whole",
     "with_manifests",
 ]
 
@@ -94,6 +98,40 @@ def sha256(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
+class Parts:
+    """The bytes of a large file, part by part, each made when it is asked for and asked for once.
+
+    Its SHA-256 is known when all have passed by: who asks for it takes the rest.
+    """
+
+    def __init__(self, parts: Iterable[bytes]) -> None:
+        self._rest, self._passed = iter(parts), hashlib.sha256()
+
+    def __iter__(self) -> Iterator[bytes]:
+        for part in self._rest:
+            self._passed.update(part)
+            yield part
+
+    @property
+    def sha256(self) -> str:
+        for _ in self:
+            pass
+        return self._passed.hexdigest()
+
+
+Content = bytes | Parts  # of a file
+
+
+def whole(content: Content) -> bytes:
+    """Return the bytes of a file in one."""
+    return b"".join(content) if isinstance(content, Parts) else content
+
+
+def digest_of(content: Content) -> str:
+    """Return the SHA-256 of a file."""
+    return content.sha256 if isinstance(content, Parts) else sha256(content)
+
+
 def _manifest(digests: Mapping[str, str], info: ManifestInfo) -> bytes:
     value = {
         "format": _FORMAT,
@@ -109,16 +147,16 @@ def _manifest(digests: Mapping[str, str], info: ManifestInfo) -> bytes:
 
 def with_manifests(files: Mapping[str, bytes], info: ManifestInfo) -> dict[str, bytes]:
     """Return the files and the manifests that list them."""
-    return dict(and_manifests(files.items(), info))
+    return {name: whole(content) for name, content in and_manifests(files.items(), info)}
 
 
-def and_manifests(files: Iterable[tuple[str, bytes]], info: ManifestInfo) -> Iterator[tuple[str, bytes]]:
+def and_manifests(files: Iterable[tuple[str, Content]], info: ManifestInfo) -> Iterator[tuple[str, Content]]:
     """Yield files as they come, none of them kept, and the manifests that list them last."""
     public: dict[str, str] = {}
     restricted: dict[str, str] = {}
     for name, data in files:
-        (restricted if name.startswith(RESTRICTED) else public)[name] = sha256(data)
         yield name, data
+        (restricted if name.startswith(RESTRICTED) else public)[name] = digest_of(data)
     if restricted:
         data = _manifest(restricted, info)
         public[RESTRICTED_MANIFEST] = sha256(data)

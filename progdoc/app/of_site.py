@@ -64,14 +64,14 @@ def judged_at(judged: Judged, site: str | None) -> Judged:
         return judged
     elsewhere, roster = elsewhere_than(judged, site), judged.roster
 
-    def at_site(tasks: tuple[Task, ...]) -> tuple[Task, ...]:
+    def done_there(tasks: Iterable[Task]) -> tuple[Task, ...]:
         return tuple(task for task in tasks if f"tasks.{task.id}" not in elsewhere)
 
     there = replace(
         roster,
         people=tuple(person for person in roster.people if f"people.{person.id}" not in elsewhere),
-        tasks=at_site(roster.tasks),
-        masked={group: at_site(tasks) for group, tasks in roster.masked.items()},
+        tasks=done_there(roster.tasks),
+        masked={group: done_there(tasks) for group, tasks in roster.masked.items()},
     )
     return replace(judged, roster=there, due=lambda within: due_at(judged, judged.due(within), site))
 

@@ -50,7 +50,7 @@ def _left_out(judged: Judged, worn: FirmLook, templates: TemplateSet) -> Iterato
     before, after = (written_program(judged, one).answers for one in (templates.as_shipped(), templates))
     due = {
         verdict.requirement.code: verdict.requirement.duty
-        for verdict in judged.verdicts
+        for verdict in (one.verdict for one in judged.verdicts.alike())
         if verdict.status is not Status.NOT_APPLICABLE
         and verdict.requirement.severity is Severity.REQUIRED
         and verdict.requirement.scope is Scope.PROGRAM

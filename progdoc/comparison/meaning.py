@@ -81,7 +81,7 @@ def _scheduled(judged: Judged) -> frozenset[str]:
     schedules = judged.description.procedures.filter_changes.schedules
     open_ones = {
         v.subject.ids
-        for v in judged.verdicts
+        for v in judged.verdicts.open
         if v.requirement.per == "schedule" and v.requirement.severity is Severity.REQUIRED and v.status is Status.GAP
     }
     of_gas = (plan for plan in schedules if plan.filter in judged.gas_cartridges)

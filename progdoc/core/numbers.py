@@ -84,6 +84,7 @@ def number_shown(value: float, rounding: str = "nearest", digits: int = 3) -> fl
     return float(number_text(value, rounding, digits).replace(",", ""))
 
 
+@lru_cache(maxsize=2000)
 def long_date(day: date) -> str:
     """Return a date that no reader can take for another one.
 

@@ -7,11 +7,14 @@ Nothing here says that a program complies: the best news is that no gap was foun
 from __future__ import annotations
 
 import re
+from abc import abstractmethod
 from collections import Counter
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import field, replace
 from datetime import date
 from enum import StrEnum
+from itertools import repeat
+from operator import attrgetter
 from typing import NamedTuple
 
 from progdoc.core.barred import Barred, barred_words
@@ -26,10 +29,13 @@ __all__ = [
     "Report",
     "RequirementStatus",
     "Status",
+    "StatusOfMany",
+    "StatusesOfMany",
     "accepted_count",
     "count_of",
     "dangers",
     "grouped",
+    "in_groups",
     "in_order",
     "is_accepted",
     "public_part",
@@ -41,6 +47,7 @@ __all__ = [
 ]
 
 _OF_SOMEBODY = re.compile(r"people\.").match
+_SUBJECT = attrgetter("subject")
 
 
 class Status(StrEnum):
@@ -68,6 +75,26 @@ class RequirementStatus(NamedTuple):
     def is_restricted(self) -> bool:
         """Whether the subject, and so probably the reason, names a person."""
         return any(map(_OF_SOMEBODY, self.subject))
+
+
+# How some subjects stand to one requirement, all of them alike: the row of the first, and each of them by its ids and
+# the place of its record. Evidence that lies in the record of the first lies at the same spot in that of each other.
+StatusOfMany = tuple[RequirementStatus, Sequence[tuple[tuple[str, ...], str]]]
+
+
+class StatusesOfMany(Collection[RequirementStatus]):
+    """How subjects stand to requirements, where most of them stand alike: none of it is kept for each."""
+
+    @abstractmethod
+    def alike(self) -> Iterator[StatusOfMany]:
+        """Yield each way to stand once, in the order of the first that stands so."""
+
+
+def in_groups(rows: Collection[RequirementStatus]) -> Iterator[StatusOfMany]:
+    """Yield rows with how many subjects each is of; rows that are kept one by one are of one."""
+    if isinstance(rows, StatusesOfMany):
+        return rows.alike()
+    return zip(rows, zip(zip(map(_SUBJECT, rows), repeat(""))), strict=True)  # each with the row of its one subject
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,9 +248,12 @@ _PEOPLE = re.compile(r"(?:tasks\[\d+\]\.)?people(?:\[\d+\])?")
 _INDEX = re.compile(r"\[\d+\]")  # which of the people it is
 
 
-def _merged(rows: list[RequirementStatus]) -> RequirementStatus:
+def _merged(groups: list[StatusOfMany]) -> RequirementStatus:
     """One row in place of several that name people: the worst status, and how many there are of each."""
-    found = Counter([row.status for row in rows])
+    found: Counter[Status] = Counter()
+    for row, subjects in groups:
+        found[row.status] += len(subjects)
+    rows = [row for row, _ in groups]
     counts = {status: found[status] for status in Status}
     told = said_join(
         (
@@ -238,7 +268,7 @@ def _merged(rows: list[RequirementStatus]) -> RequirementStatus:
         because=said_plural(
             "%(n)s record: %(told)s; the restricted report says whose",
             "%(n)s records: %(told)s; the restricted report says whose",
-            len(rows),
+            found.total(),
             told=told,
         ),
         subject=(),
@@ -284,10 +314,13 @@ def _struck(finding: Diagnostic, workers: Names) -> Diagnostic:
 
 def public_part(report: Report) -> Report:
     """Return the report without anything that names people; what was left out stays counted."""
-    by_code: dict[str, list[RequirementStatus]] = {}
+    by_code: dict[str, list[StatusOfMany]] = {}
     of_all: list[RequirementStatus] = []
-    for row in report.requirements:
-        (by_code.setdefault(row.code, []) if row.is_restricted else of_all).append(row)
+    for group in in_groups(report.requirements):
+        if group[0].is_restricted:
+            by_code.setdefault(group[0].code, []).append(group)
+        else:
+            of_all.append(group[0])
     questions, withheld = public_questions(report.questions)
     return replace(
         report,
@@ -295,7 +328,7 @@ def public_part(report: Report) -> Report:
         withheld_questions=report.withheld_questions + withheld,
         findings=tuple(_without_names(f, report.workers) for f in report.findings if _is_told(f)),
         withheld=report.withheld + tuple(f for f in report.findings if not _is_told(f)),
-        requirements=(*of_all, *(_merged(rows) for rows in by_code.values())),
+        requirements=(*of_all, *map(_merged, by_code.values())),
         is_public=True,
     )
 

@@ -39,6 +39,7 @@ __all__ = [
     "said_number",
     "said_plural",
     "said_series",
+    "said_typed",
     "said_values",
     "same",
     "unstopped",
@@ -182,6 +183,15 @@ def said_measure(figure: str) -> str:
     return Said(figure, _measured, figure)
 
 
+def said_typed(typed: str, means: str) -> str:
+    """Return what is to be typed, which is the same in every language; in another one it is told what it means.
+
+    >>> said_typed("half-mask", said("half mask"))
+    'half-mask'
+    """
+    return Said(typed, _typed, typed, means)
+
+
 def same(text: str) -> str:
     """Return a text that is the same in every language: a paragraph, a formula, the place of a field.
 
@@ -302,6 +312,14 @@ def _measured(language: Language, figure: str) -> str:
 
 def _same(_language: Language, text: str) -> str:
     return text
+
+
+def _typed(language: Language, typed: str, means: str) -> str:
+    try:
+        told = means.said_or_fail(language) if isinstance(means, Said) else typed
+    except LookupError:
+        told = typed
+    return language.own(typed) if told.strip("`") == typed.strip("`") else f"{language.own(typed)} ({told})"
 
 
 def _own(language: Language, words: str) -> str:

@@ -13,6 +13,7 @@ from starlette.responses import Response
 from progdoc.app.build import build, build_files
 from progdoc.app.check import Checked
 from progdoc.app.disk.issued_folder import Issued
+from progdoc.app.manifest import whole
 from progdoc.app.question_forms import question_at
 from progdoc.core.diagnostics import Diagnostic, worst_first
 from progdoc.desk.shown import HTML, SHOWN_ONLY, Shown, site_of
@@ -53,7 +54,7 @@ class Papers:
         ending = name.rpartition(".")[2]
         if name == _SET:
             site = site_of(request, checked)
-            made = await run_in_threadpool(lambda: dict(build_files(checked, site=site)))
+            made = await run_in_threadpool(lambda: {n: whole(one) for n, one in build_files(checked, site=site)})
             stem = f"{_stem(checked)}-{site}" if site else _stem(checked)
             return Response(_zipped(made), media_type="application/zip", headers=_kept_as(f"{stem}.zip"))
         is_of_program = name.startswith(("program.", "annex."))

@@ -21,6 +21,7 @@ from progdoc.rules.evaluate import Duties, duties, verdicts_on
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import fit_rules
 from progdoc.rules.judged.assignment_results import Assignment, Bar, Choice, Roster
+from progdoc.rules.judged.every_verdict import EveryVerdict
 from progdoc.rules.judged.mask_results import Selection
 from progdoc.rules.lookup.facepieces import is_tight_fitting
 from progdoc.rules.reasons import Reason
@@ -37,7 +38,7 @@ _OF_THE_NAMED = ("PRG-004",)  # says of somebody that they work at a task
 def roster(
     facts: Facts,
     in_force: tuple[Requirement, ...],
-    verdicts: Iterable[Verdict],
+    verdicts: EveryVerdict,
     selection: Selection,
     of_groups: Mapping[Facts, Selection],
 ) -> Roster:
@@ -78,7 +79,7 @@ class _Judge:
         self,
         facts: Facts,
         in_force: tuple[Requirement, ...],
-        verdicts: Iterable[Verdict],
+        verdicts: EveryVerdict,
         selections: Mapping[Facts, Selection],
     ) -> None:
         self.facts = facts
@@ -97,8 +98,24 @@ class _Judge:
         self._of_worn_masks = duties(r for r in binding if r.per == "worn-mask")
 
     @cached_property
-    def _in_all(self) -> dict[str, tuple[Subject, list[Bar]]]:
-        return _bars_in_all(self._verdicts)
+    def _in_all(self) -> dict[str, Subject]:
+        """People, and them in a mask, by place, as they were judged in all of their tasks."""
+        kinds = dict.fromkeys(one.per for one in self._verdicts.requirements if one.bars == "person")
+        found: dict[str, Subject] = {}
+        for kind in kinds:
+            for subject in self._verdicts.by_kind[kind].subjects:
+                found.setdefault(subject.path, subject)
+        return found
+
+    @cached_property
+    def _bars_in_all(self) -> dict[str, tuple[Bar, ...]]:
+        """What bars them in all of their tasks, by the same places: nothing of most."""
+        found: dict[str, tuple[Bar, ...]] = {}
+        for verdict in self._verdicts.open:
+            if verdict.requirement.bars == "person":
+                path = verdict.subject.path
+                found[path] = (*found.get(path, ()), *_bars_in(verdict))
+        return found
 
     @cached_property
     def _named(self) -> dict[str, frozenset[str]]:
@@ -194,21 +211,11 @@ class _Judge:
             [label_of(person), *(label_of(self.facts.masks[m.partition(".")[2]][1]) for m in masks)], ", "
         )
         subject = Subject("in-task", ids, path, label if place else label_of(person))
-        whole, bars = self._in_all.get(path, (None, ()))
+        whole = self._in_all.get(path)
         if whole and self.facts.relevant_to(whole) == self.facts.relevant_to(subject):
-            return tuple(bars)  # one task and one mask: that was judged with all of their work
+            return self._bars_in_all.get(path, ())  # one task and one mask: that was judged with all of their work
         own = self.facts.of(person)
         return tuple(bar for verdict in verdicts_on(own, asked, subject) for bar in _bars_in(verdict))
-
-
-def _bars_in_all(verdicts: Iterable[Verdict]) -> dict[str, tuple[Subject, list[Bar]]]:
-    """Return by place what bars people, and them in a mask, as they were judged in all of their tasks."""
-    found: dict[str, tuple[Subject, list[Bar]]] = {}
-    for verdict in verdicts:
-        if verdict.requirement.bars == "person":
-            _, bars = found.setdefault(verdict.subject.path, (verdict.subject, []))
-            bars.extend(_bars_in(verdict))
-    return found
 
 
 def _bars_in(verdict: Verdict) -> Iterator[Bar]:

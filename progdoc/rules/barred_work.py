@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping
 
 from progdoc.core.barred import Barred, Why
-from progdoc.core.report import Status
 from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.assignment_results import Assignment, Roster
 from progdoc.rules.judged.mask_results import OfGroup, Selection
@@ -45,7 +44,7 @@ def barring_codes(selection: Selection) -> frozenset[str]:
 def barred_people(
     roster: Roster,
     barred: Iterable[Barred],
-    verdicts: Iterable[Verdict],
+    still_open: Iterable[Verdict],
     for_groups: Mapping[str, Iterable[OfGroup]],
 ) -> tuple[Barred, ...]:
     """Return how many of those whom a task names may not do it, where others may: what is on record keeps them.
@@ -61,7 +60,7 @@ def barred_people(
     for task_id, those in for_groups.items():
         for one in those:
             kept_from |= {(task_id, group): {worn.mask.id for worn in one.barred} for group in one.groups}
-    open_to = frozenset(_with_open_records(verdicts))
+    open_to = frozenset(_with_open_records(still_open))
     counted: dict[str, list[Why | None]] = {}
     for person in roster.people:
         masks = {issued.mask for issued in person.masks}
@@ -88,8 +87,8 @@ def _kept_from(one: Assignment, good: Collection[str]) -> Why | None:
     return Why.CHOICE if is_offered and not one.good else None
 
 
-def _with_open_records(verdicts: Iterable[Verdict]) -> Iterator[str]:
+def _with_open_records(still_open: Iterable[Verdict]) -> Iterator[str]:
     """Yield the ids of people of whom something is open that bars them from some work."""
-    for verdict in verdicts:
-        if verdict.requirement.bars == "person" and verdict.status in (Status.GAP, Status.UNDETERMINED):
+    for verdict in still_open:
+        if verdict.requirement.bars == "person":
             yield verdict.subject.ids[0].partition(".")[2]

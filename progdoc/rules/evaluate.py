@@ -20,6 +20,7 @@ from progdoc.rules.adoption import adoption_that_states
 from progdoc.rules.check_result import person_of
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.states_of_work import binds_in
+from progdoc.rules.judged.every_verdict import EveryVerdict, OfKind
 from progdoc.rules.outcome import Fault
 from progdoc.rules.reading.answers_to_type import to_type
 from progdoc.rules.reading.conditions import holds
@@ -30,7 +31,7 @@ from progdoc.rules.shared_verdicts import OF_WEARERS, judged_alike
 from progdoc.rules.snippet import for_evidence, place_to_fill, unnamed, with_ids, without_stated
 from progdoc.rules.subjects import SUBJECTS
 
-__all__ = ["WORST_FIRST", "Duties", "duties", "evaluate", "findings", "still_open", "verdicts_on"]
+__all__ = ["WORST_FIRST", "Duties", "duties", "evaluate", "findings", "verdicts_on"]
 
 
 class _Rule(NamedTuple):
@@ -51,7 +52,7 @@ _WORD = re.compile(r"\w+")
 _EMPTY_TEXT = "text"  # the kind of subject that `subjects` makes of placeholders
 
 
-def evaluate(facts: Facts, requirements: Sequence[Requirement]) -> tuple[Verdict, ...]:
+def evaluate(facts: Facts, requirements: Sequence[Requirement]) -> EveryVerdict:
     """Return one verdict per requirement and subject, in the order of the requirements.
 
     Each subject is held against all that is asked of it before the next: what is worked out about it serves them all.
@@ -59,21 +60,18 @@ def evaluate(facts: Facts, requirements: Sequence[Requirement]) -> tuple[Verdict
     asked: dict[str, list[Requirement]] = {}
     for requirement in requirements:
         asked.setdefault(requirement.per, []).append(requirement)
-    by_subject = {kind: _by_subject(facts, duties(of_kind), kind) for kind, of_kind in asked.items()}
+    by_kind = {kind: _by_subject(facts, duties(of_kind), kind) for kind, of_kind in asked.items()}
     facts.forget_people()
-    by_requirement = {kind: zip(*verdicts, strict=True) for kind, verdicts in by_subject.items()}
-    verdicts = tuple(verdict for asked in requirements for verdict in next(by_requirement[asked.per], ()))
+    verdicts = EveryVerdict(requirements, by_kind)
     return _looked_back(facts, verdicts) if facts.description.accepted else verdicts
 
 
-def _looked_back(facts: Facts, verdicts: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
+def _looked_back(facts: Facts, verdicts: EveryVerdict) -> EveryVerdict:
     """Judge what is asked of acceptances once all else is judged: which of them cover nothing."""
-    facts.idle_acceptances = _idle_acceptances(facts, findings(facts, still_open(verdicts)))
-    return tuple(
-        next(verdicts_on(facts, duties([one.requirement]), one.subject))
-        if one.requirement.proof.value == ACCEPTED_IS_FOUND
-        else one
-        for one in verdicts
+    facts.idle_acceptances = _idle_acceptances(facts, findings(facts, verdicts.open))
+    return verdicts.judged_again(
+        lambda requirement: requirement.proof.value == ACCEPTED_IS_FOUND,
+        lambda one: next(verdicts_on(facts, duties([one.requirement]), one.subject)),
     )
 
 
@@ -89,12 +87,6 @@ def _idle_acceptances(facts: Facts, found: Iterable[Diagnostic]) -> tuple[int, .
         and entry.code in facts.known_codes
         and not any(_is_about(entry, one) and _covers(entry, one) for one in soft)
     )
-
-
-def still_open(verdicts: Iterable[Verdict]) -> tuple[Verdict, ...]:
-    """Return the verdicts of which anything is to be told: of many people most is met, or does not apply."""
-    gap, undetermined = Status.GAP, Status.UNDETERMINED
-    return tuple([one for one in verdicts if one.status is gap or one.status is undetermined])
 
 
 def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...]:
@@ -128,15 +120,16 @@ def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...
 WORST_FIRST = (Status.GAP, Status.UNDETERMINED, Status.MET, Status.NOT_APPLICABLE)
 
 
-def _by_subject(facts: Facts, asked: Duties, kind: str) -> list[tuple[Verdict, ...]]:
+def _by_subject(facts: Facts, asked: Duties, kind: str) -> OfKind:
     subjects = SUBJECTS[kind](facts)
     if kind not in OF_WEARERS:
-        return [tuple(verdicts_on(_of_whom(facts, subject), asked, subject)) for subject in subjects]
+        each = (verdicts_on(_of_whom(facts, subject), asked, subject) for subject in subjects)
+        return OfKind.each(subjects, each, len(asked))
 
     def judge(numbers: Sequence[int], subject: Subject) -> Iterator[Verdict]:
         return verdicts_on(_of_whom(facts, subject), [asked[number] for number in numbers], subject)
 
-    return list(judged_alike(facts, [[one.rule for one in rules] for rules in asked], subjects, judge))
+    return judged_alike(facts, [[one.rule for one in rules] for rules in asked], subjects, judge)
 
 
 def _of_whom(facts: Facts, subject: Subject) -> Facts:

@@ -11,7 +11,7 @@ from functools import cached_property
 from typing import Any, TypeVar
 
 from progdoc.core.diagnostics import Location
-from progdoc.model.description.fields import said_in, texts_in
+from progdoc.model.description.fields import days_in, texts_in
 from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import Person
@@ -32,7 +32,7 @@ from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Subject
 
-__all__ = ["WHO_TEACHES", "Facts", "Relevant"]
+__all__ = ["NO_EARLIER", "WHO_TEACHES", "Facts", "Relevant"]
 
 # Where the program tells who tests the fit and who trains, beside those who are known by their names.
 WHO_TEACHES = ("procedures.fit_testing.done_by", "procedures.fit_testing.testers_able", "procedures.training.by")
@@ -41,7 +41,7 @@ WHO_TEACHES = ("procedures.fit_testing.done_by", "procedures.fit_testing.testers
 # Who somebody is, and how the officer is reached: nobody and none are no answer there either.
 # What is planned is the very answer to why a finding is accepted, and to how one of an evaluation will be put right.
 _MAY_PROMISE = re.compile(r"accepted\[\d+\]\.reason|procedures\.evaluation\.findings\[\d+\]\.correction")
-_NO_EARLIER = date(1970, 1, 1)  # our choice: what was done before counts for nobody
+NO_EARLIER = date(1970, 1, 1)  # our choice: what was done before counts for nobody
 _OF_SOMEBODY = re.compile(
     r"officer\.(?:phone|deputies\[\d+\])|accepted\[\d+\]\.by|program\.(?:history|translations_read)\[\d+\]\.by|people\[\d+\]\.name"
 )
@@ -143,22 +143,24 @@ class Facts(Index):
         return (*(entry for entry in empty if entry[0] not in told), *self._refused)
 
     @cached_property
-    def days_ahead(self) -> tuple[tuple[str, date], ...]:
-        """Every day that somebody typed and that has not come, with its place: looked for once, not for each wearer."""
-        return tuple((path, day) for path, day in self._days_said if day > self.as_of)
+    def odd_days(self) -> Mapping[str, tuple[tuple[str, date], ...]]:
+        """Every day that somebody typed and that has not come, or is a slip of the year, with its place.
 
-    @cached_property
-    def days_too_early(self) -> tuple[tuple[str, date], ...]:
-        """Every day that somebody typed and that is a slip of the year, with its place."""
-        return tuple((path, day) for path, day in self._days_said if day < _NO_EARLIER)
-
-    @cached_property
-    def _days_said(self) -> tuple[tuple[str, date], ...]:
-        return tuple((path, value) for path, value in said_in(self.description) if isinstance(value, date))
+        By the thing that they are told of ("people[7]", "program"): looked for once, not for each wearer.
+        """
+        found: dict[str, list[tuple[str, date]]] = {}
+        for path, day in days_in(self.description, lambda day: day > self.as_of or day < NO_EARLIER):
+            found.setdefault(path.partition(".")[0], []).append((path, day))
+        return {thing: tuple(days) for thing, days in found.items()}
 
     def shared(self, paths: tuple[str, ...]) -> tuple[str, ...]:
         """Return the same places as one object: many duties look at the same of a person, and all are kept."""
         return self._shared.setdefault(paths, paths)
+
+    def forget_texts(self) -> None:
+        """Let go of what was read of the whole description: whoever asks again, reads again."""
+        for name in ("_texts", "odd_days", "empty_texts", "holders"):
+            self.__dict__.pop(name, None)
 
     def forget_people(self) -> None:
         """Let go of what was shared while all duties were asked, and of what is known of the last person."""

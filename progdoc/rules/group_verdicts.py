@@ -15,11 +15,12 @@ from progdoc.core.report import Status
 from progdoc.core.said import said
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
-from progdoc.rules.evaluate import WORST_FIRST, evaluate, still_open
+from progdoc.rules.evaluate import WORST_FIRST, evaluate
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import standby_persons
 from progdoc.rules.in_force.strictest import longest_use
 from progdoc.rules.judged.air_results import TaskAir
+from progdoc.rules.judged.every_verdict import EveryVerdict
 from progdoc.rules.judged.figure_results import InForce
 from progdoc.rules.judged.mask_results import OfGroup, Selection
 from progdoc.rules.mask_protection import with_filters
@@ -39,7 +40,7 @@ Views = Mapping[Facts, Selection]  # what each mask is good for in each task, by
 
 def of_groups(
     facts: Facts, in_force: Sequence[Requirement]
-) -> tuple[dict[Facts, tuple[Verdict, ...]], dict[Facts, Selection]]:
+) -> tuple[dict[Facts, EveryVerdict], dict[Facts, Selection]]:
     """Return how work stands for each group told apart, and for everybody (`facts` itself), and so what the masks do.
 
     Nothing where no policy for a group asks anything of air, masks or pieces.
@@ -50,8 +51,8 @@ def of_groups(
     # What people share is kept as the strictest of those asks whom it serves: for others it is good all the same.
     usual = facts.bound_by(facts.rules_of_crews, facts.selection)
     found = {own: evaluate(own, asked) for own in _apart(facts)}
-    views = {own: with_filters(own, still_open(verdicts), in_force) for own, verdicts in found.items()}
-    return found, {**views, facts: with_filters(usual, still_open(evaluate(usual, asked)), in_force)}
+    views = {own: with_filters(own, verdicts.open, in_force) for own, verdicts in found.items()}
+    return found, {**views, facts: with_filters(usual, evaluate(usual, asked).open, in_force)}
 
 
 # ---- findings -----------------------------------------------------------------------------------------
@@ -60,10 +61,10 @@ def of_groups(
 def with_groups(
     facts: Facts,
     in_force: Iterable[Requirement],
-    verdicts: tuple[Verdict, ...],
-    found: Mapping[Facts, tuple[Verdict, ...]],
+    verdicts: EveryVerdict,
+    found: Mapping[Facts, EveryVerdict],
     views: Views,
-) -> tuple[Verdict, ...]:
+) -> EveryVerdict:
     """Return the verdicts, with what is asked of work that a group does beside others."""
     asked = [r for r in in_force if r.per in _OF_AIR and r.proof.value != ACCEPTED_IS_FOUND]
     more: dict[tuple[str, Subject], list[tuple[str, Verdict]]] = {}
@@ -76,9 +77,9 @@ def with_groups(
         for one in found_here:
             more.setdefault((one.requirement.code, one.subject), []).append((names, one))
     told = {code for code, _ in more}
-    return tuple(
-        _joined(one, more.get((one.requirement.code, one.subject), ())) if one.requirement.code in told else one
-        for one in verdicts
+    return verdicts.judged_again(
+        lambda requirement: requirement.code in told,
+        lambda one: _joined(one, more.get((one.requirement.code, one.subject), ())),
     )
 
 

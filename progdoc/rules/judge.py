@@ -14,7 +14,7 @@ from progdoc.rules.borrowed_values import borrowed_values
 from progdoc.rules.cartridge_life.schedules import service_lives
 from progdoc.rules.due.falling_due import due_outlook
 from progdoc.rules.due.old_evidence import old_evidence
-from progdoc.rules.evaluate import evaluate, findings, still_open
+from progdoc.rules.evaluate import evaluate, findings
 from progdoc.rules.facts import Facts
 from progdoc.rules.facts_of_groups import tell_groups_apart
 from progdoc.rules.group_verdicts import for_groups, of_groups, with_groups
@@ -72,17 +72,15 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     facts.rules_of_crews = of_crews
     tell_groups_apart(facts, standing)
     verdicts = evaluate(facts, in_force)
-    of_all = still_open(verdicts)
     found_for, views = of_groups(facts, in_force)
-    selection = views[facts] if views else with_filters(facts, of_all, in_force)
+    selection = views[facts] if views else with_filters(facts, verdicts.open, in_force)
     people = roster(facts, in_force, verdicts, selection, views)
-    verdicts = with_groups(facts, in_force, verdicts, found_for, views)
-    is_open = still_open(verdicts) if found_for else of_all
-    found = (*loaded.diagnostics, *findings(facts, is_open))
+    verdicts = with_groups(facts, in_force, verdicts, found_for, views) if found_for else verdicts
+    found = (*loaded.diagnostics, *findings(facts, verdicts.open))
     apart = for_groups(facts, selection, views)
     barring = barring_codes(selection)
     barred = barred_work(selection, (task for _, task in facts.our_tasks))
-    return Judged(
+    judged = Judged(
         index=Index(program),
         adopted=frozenset(adopted.places),
         as_of=as_of,
@@ -95,7 +93,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         agent_standards=agent_standards(),
         verdicts=verdicts,
         findings=found,
-        questions=questions_about(facts, is_open, found, question_list(), barring),
+        questions=questions_about(facts, verdicts.open, found, question_list(), barring),
         open_texts=frozenset(path for path, _ in facts.empty_texts),
         program_facts=program_facts(facts),
         selection=selection,
@@ -111,7 +109,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         old_evidence=old_evidence(facts),
         figures=printed_figures(facts),
         roster=people,
-        barred=(*barred, *barred_people(people, barred, verdicts, apart)),
+        barred=(*barred, *barred_people(people, barred, verdicts.open, apart)),
         barring=barring,
         responsibilities=responsibilities(program, frozenset(filled)),
         emergencies_at=emergencies_at(facts),
@@ -121,3 +119,5 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         borrowed=borrowed_values(selection, facts.cartridge_changes.values(), catalogue.confirmed_on(as_of)),
         classes_for=lambda task: classes_for(program, selection.air[task]),
     )
+    facts.forget_texts()
+    return judged

@@ -63,12 +63,13 @@ def without_refused_evidence(program: Program) -> tuple[Program, tuple[tuple[str
     """Return the program without refused evidence, and each place with what stands there."""
     found: list[tuple[str, str]] = []
     changed: dict[str, Any] = {}
+    sound: dict[int, str] = {}  # records that many people share, in which nothing was found, each with its field
     for root in _ROOTS:
-        value, _ = _cleaned(getattr(program, root), root, root, found)
+        value, _ = _cleaned(getattr(program, root), root, root, found, sound)
         if value is not getattr(program, root):
             changed[root] = value
     changes = program.procedures.filter_changes
-    schedules, _ = _cleaned(changes.schedules, "schedules", ".".join(_SCHEDULES), found)
+    schedules, _ = _cleaned(changes.schedules, "schedules", ".".join(_SCHEDULES), found, sound)
     if schedules is not changes.schedules:
         inner = changes.model_copy(update={"schedules": schedules})
         changed["procedures"] = program.procedures.model_copy(update={"filter_changes": inner})
@@ -147,15 +148,21 @@ def _without_tests_by_the_wearer(program: Program, found: list[tuple[str, str]])
     return program.model_copy(update={"people": tuple(people)})
 
 
-def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]]) -> tuple[Any, bool]:
+def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]], sound: dict[int, str]) -> tuple[Any, bool]:
     """Return a value without its refusals, and whether it can't stand without one of them."""
     if isinstance(value, tuple):
+        is_of_somebody = path.startswith("people[")
+        if is_of_somebody and sound.get(id(value)) == name:
+            return value, False
+        before = len(found)
         kept = []
         for i, entry in enumerate(value):
-            inner, is_void = _cleaned(entry, name, f"{path}[{i}]", found)
+            inner, is_void = _cleaned(entry, name, f"{path}[{i}]", found, sound)
             if not (is_void and name in _FALLS):
                 kept.append(inner)
         same = len(kept) == len(value) and all(one is other for one, other in zip(kept, value, strict=True))
+        if is_of_somebody and same and len(found) == before:
+            sound[id(value)] = name
         return (value if same else tuple(kept)), False
     if not isinstance(value, Described):
         return value, False
@@ -185,7 +192,7 @@ def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]]) -> 
                 else:
                     changed[field] = None
             continue
-        cleaned, falls = _cleaned(inner, field, place, found)
+        cleaned, falls = _cleaned(inner, field, place, found, sound)
         if falls and field in _FALLS:
             changed[field] = None
         elif cleaned is not inner:

@@ -14,10 +14,10 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from progdoc.core.late_dataclass import dataclass
-from progdoc.core.report import Status
 from progdoc.model.description.base import Described
 from progdoc.rules.check_result import person_of, person_path
 from progdoc.rules.facts import Facts
+from progdoc.rules.judged.every_verdict import Form, OfKind, Told, is_open
 from progdoc.rules.reading.conditions import OF_ONE_THING, TELLS_ITS_PLACE
 from progdoc.rules.requirement import Condition, Proof, Requirement, Subject, Verdict
 
@@ -115,40 +115,46 @@ class _Group:
     numbers: tuple[int, ...]
 
 
-# Places, each with whether it lies in the record of whom it is told of, and is written from there.
-_Form = tuple[tuple[bool, str], ...]
-
-
-class _Forms(dict[_Form, int]):
-    """The rows of places that were met with, each with its number."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.listed: list[_Form] = []
-
-    def __missing__(self, form: _Form) -> int:
-        self[form] = number = len(self.listed)
-        self.listed.append(form)
-        return number
-
-
-class _Places(dict[int, tuple[str, ...]]):
-    """Places as they are for one wearer, each row of them worked out once."""
-
-    def __init__(self, path: str, forms: Sequence[_Form]) -> None:
-        super().__init__()
-        self._path, self._forms = path, forms
-
-    def __missing__(self, number: int) -> tuple[str, ...]:
-        self[number] = found = tuple([self._path + place if own else place for own, place in self._forms[number]])
-        return found
-
-
 class _Known(NamedTuple):
     """How one wearer stood to a group of duties, ready to be told of others; and the duties that each is held to."""
 
-    told: tuple[tuple[int, Verdict, int, int], ...]  # a duty, its verdict, the forms of its paths and its evidence
+    told: tuple[tuple[int, Told], ...]
     each: tuple[int, ...]
+
+
+class _Numbers:
+    """Numbers of all that is said under the parts of some records: two are equal where all is said alike in both."""
+
+    def __init__(self) -> None:
+        self._of_what: dict[Any, int] = {}
+        self._of_object: dict[tuple[str, int], tuple[Any, int]] = {}  # a record that many share is compared once
+
+    def __getitem__(self, part: tuple[str, Any]) -> int:
+        name, value = part
+        if not value or not isinstance(value, (tuple, Described)):
+            return self._of_what.setdefault(part, len(self._of_what))
+        key = (name, id(value))
+        if key not in self._of_object:
+            self._of_object[key] = value, self._of_what.setdefault((name, _exactly(value)), len(self._of_what))
+        return self._of_object[key][1]
+
+
+class _Rows:
+    """What is told of wearers, each of it and each row of it as one object, however many stand so."""
+
+    def __init__(self) -> None:
+        self._told: dict[tuple[Any, ...], Told] = {}
+        self._rows: dict[tuple[int, ...], tuple[Told | None, ...]] = {}
+
+    def told(self, number: int, verdict: Verdict, place: str) -> Told:
+        """Return what is told of all who stand as one does whose record lies at a place."""
+        paths, evidence = _form(verdict.paths, place), _form(verdict.evidence, place)
+        key = (number, id(verdict.requirement), verdict.status, verdict.because, paths, evidence, verdict.home)
+        known = self._told.get(key)
+        return known or self._told.setdefault(key, Told(verdict, paths, evidence))
+
+    def row(self, told: Sequence[Told | None]) -> tuple[Told | None, ...]:
+        return self._rows.setdefault(tuple(map(id, told)), tuple(told))
 
 
 def judged_alike(
@@ -156,8 +162,8 @@ def judged_alike(
     rules: Sequence[Sequence[Requirement]],
     subjects: Sequence[Subject],
     judge: Callable[[Sequence[int], Subject], Iterable[Verdict]],
-) -> Iterator[tuple[Verdict, ...]]:
-    """Yield the verdicts on each of some wearers or worn masks, one for each duty.
+) -> OfKind:
+    """Return the verdicts on some wearers or worn masks.
 
     Parameters
     ----------
@@ -168,48 +174,52 @@ def judged_alike(
     """
     groups, alone = _grouped([parts_read(one) for one in rules])
     names = sorted({name for group in groups for name in group.parts})
-    numbers: dict[Any, int] = {}  # of all that is said under a part of some record
+    numbers = _Numbers()
     known: dict[tuple[Any, ...], _Known] = {}
-    forms = _Forms()
-    for subject in subjects:
+    whole: dict[tuple[Any, ...], tuple[list[Told | None], list[int]]] = {}  # the same of all groups together
+    rows = _Rows()
+    places: list[str] = []
+    found: list[tuple[Told | None, ...]] = []
+    own: list[dict[int, Verdict]] = [{} for _ in rules]
+    for i, subject in enumerate(subjects):
         path, person = person_path(facts, subject), person_of(facts, subject)
         record = person.__dict__
-        said = {}
-        for name in names:
-            value = record[name]
-            said[name] = numbers.setdefault((name, _exactly(value) if value else value), len(numbers))
+        places.append(path)
         who = (facts.of(person), facts.relevant_to(subject), subject.ids[1:], subject.path[len(path) :])
-        found: dict[int, Verdict] = {}
-        places = _Places(path, forms.listed)
-        each, new = list(alone), []
-        for group in groups:
-            key = (group.numbers[0], who, *[said[name] for name in group.parts])
-            alike = known.get(key)
-            if alike is None:
-                new.append((key, group))
-                each += group.numbers
-                continue
-            each += alike.each
-            for number, one, read, evidence in alike.told:
-                # What `Verdict(…)` makes, in half the time: there are sixty of each wearer.
-                found[number] = tuple.__new__(
-                    Verdict,
-                    (
-                        one.requirement,
-                        subject,
-                        one.status,
-                        one.because,
-                        places[read],
-                        places[evidence],
-                        (),
-                        (),
-                        one.home,
-                    ),
-                )
-        found.update(zip(each, judge(each, subject), strict=True))
+        said = [numbers[name, record[name]] for name in names]
+        everything = (who, *said)
+        new: list[tuple[tuple[Any, ...], _Group]] = []
+        if everything in whole:
+            shared, each = whole[everything]
+        else:
+            by_name = dict(zip(names, said, strict=True))
+            shared, each = [None] * len(rules), list(alone)
+            for group in groups:
+                key = (group.numbers[0], who, *[by_name[name] for name in group.parts])
+                alike = known.get(key)
+                if alike is None:
+                    new.append((key, group))
+                    each += group.numbers
+                    continue
+                each += alike.each
+                for number, told in alike.told:
+                    shared[number] = told
+            if not new:
+                whole[everything] = (shared, each)
+        row = shared.copy()
+        for number, verdict in zip(each, judge(each, subject), strict=True):
+            if is_open(verdict):
+                own[number][i] = verdict
+            else:
+                row[number] = rows.told(number, verdict, path)
         for key, group in new:
-            known[key] = _known({number: found[number] for number in group.numbers}, path, forms)
-        yield tuple([found[number] for number in range(len(rules))])
+            told_of = [(number, row[number]) for number in group.numbers]
+            known[key] = _Known(
+                tuple((number, told) for number, told in told_of if told is not None),
+                tuple(number for number, told in told_of if told is None),
+            )
+        found.append(rows.row(row))
+    return OfKind(subjects, places, found, own)
 
 
 def parts_read(rules: Iterable[Requirement]) -> tuple[str, ...] | None:
@@ -263,17 +273,5 @@ def _exactly(value: Any) -> Any:
     return value
 
 
-def _known(verdicts: Mapping[int, Verdict], path: str, forms: _Forms) -> _Known:
-    is_told = {number: one.status in (Status.MET, Status.NOT_APPLICABLE) for number, one in verdicts.items()}
-    return _Known(
-        tuple(
-            (n, one, forms[_form(one.paths, path)], forms[_form(one.evidence, path)])
-            for n, one in verdicts.items()
-            if is_told[n]
-        ),
-        tuple(n for n in verdicts if not is_told[n]),
-    )
-
-
-def _form(places: Iterable[str], path: str) -> _Form:
-    return tuple((place.startswith(path), place.removeprefix(path)) for place in places)
+def _form(places: Iterable[str], path: str) -> Form:
+    return tuple([(place.startswith(path), place.removeprefix(path)) for place in places])

@@ -7,16 +7,21 @@ from collections.abc import Iterator
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.assignment_results import Assignment
 from progdoc.rules.judged.result import Judged
-from progdoc.writers.csv_table import csv_bytes
+from progdoc.writers.csv_table import csv_parts
 
-__all__ = ["assignment_csv", "assignment_rows"]
+__all__ = ["assignment_csv", "assignment_csv_parts", "assignment_rows"]
 
 _MATRIX = ("person", "name", "task", "task_name", "named_for_it", "may_do_it", "masks", "codes", "why_not")
 
 
 def assignment_csv(judged: Judged) -> bytes:
     """Return who may do which task: every person and task, with every reason why not."""
-    return csv_bytes(assignment_rows(judged))
+    return b"".join(assignment_csv_parts(judged))
+
+
+def assignment_csv_parts(judged: Judged) -> Iterator[bytes]:
+    """Yield the same, some rows at a time."""
+    return csv_parts(assignment_rows(judged))
 
 
 def assignment_rows(judged: Judged) -> Iterator[tuple[str, ...]]:

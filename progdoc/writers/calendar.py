@@ -9,31 +9,44 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
+from itertools import chain, islice
 from uuid import UUID, uuid5
 
 from progdoc.core.numbers import long_date
 from progdoc.core.printable import printable
 from progdoc.rules.judged.due_results import Outlook, OutlookItem
 
-__all__ = ["calendar_bytes", "event_uid", "folded"]
+__all__ = ["calendar_bytes", "calendar_parts", "event_uid", "folded"]
 
 _MOST_OCTETS = 75  # RFC 5545, section 3.1, line break not counted
 _OURS = UUID("5d2a3f0e-3b0a-5c0e-9d57-8c7a1f6c2b11")  # drawn once; changing it would double every event
 _FIRST_DAY = date(2000, 1, 1)
+_BEGIN = (
+    "BEGIN:VCALENDAR",
+    "VERSION:2.0",
+    "PRODID:-//progdoc//what falls due//EN",
+    "CALSCALE:GREGORIAN",
+    "METHOD:PUBLISH",
+)
+_AT_A_TIME = 500  # events
 
 
 def calendar_bytes(outlook: Outlook, organisation: str, alarm_days: int | None = None) -> bytes:
     """Return the calendar of everything that falls due, in UTF-8; an alarm so many days before each, if said."""
-    lines = [
-        "BEGIN:VCALENDAR",
-        "VERSION:2.0",
-        "PRODID:-//progdoc//what falls due//EN",
-        "CALSCALE:GREGORIAN",
-        "METHOD:PUBLISH",
-        *(line for item in outlook.items for line in _event(item, outlook, organisation, alarm_days)),
-        "END:VCALENDAR",
-    ]
-    return "".join(part for line in lines for part in folded(line)).encode("utf-8")
+    return b"".join(calendar_parts(outlook, organisation, alarm_days))
+
+
+def calendar_parts(outlook: Outlook, organisation: str, alarm_days: int | None = None) -> Iterator[bytes]:
+    """Yield the same, some events at a time."""
+    events = (_event(item, outlook, organisation, alarm_days) for item in outlook.items)
+    yield _lines(_BEGIN)
+    while some := list(islice(events, _AT_A_TIME)):
+        yield _lines(chain.from_iterable(some))
+    yield _lines(("END:VCALENDAR",))
+
+
+def _lines(lines: Iterable[str]) -> bytes:
+    return "".join([piece for line in lines for piece in folded(line)]).encode()
 
 
 def event_uid(item_id: str, organisation: str) -> str:
@@ -52,6 +65,9 @@ def folded(line: str) -> Iterator[str]:
     ' xxx\\r\\n'
     """
     if line.isascii():
+        if len(line) <= _MOST_OCTETS:
+            yield f"{line}\r\n"
+            return
         yield f"{line[:_MOST_OCTETS]}\r\n"
         for start in range(_MOST_OCTETS, len(line), _MOST_OCTETS - 1):
             yield f" {line[start : start + _MOST_OCTETS - 1]}\r\n"

@@ -7,11 +7,15 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Sequence
+from codecs import BOM_UTF8
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import islice
 
 from progdoc.core.printable import printable
 
-__all__ = ["csv_bytes", "harmless"]
+__all__ = ["csv_bytes", "csv_parts", "harmless"]
+
+_AT_A_TIME = 500  # rows
 
 _BEGINS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r", "−", "＝", "＋", "－", "＠", "﹦", "﹢", "﹣", "﹫")
 
@@ -29,6 +33,14 @@ def harmless(text: str) -> str:
 
 def csv_bytes(rows: Iterable[Sequence[str]]) -> bytes:
     """Return the rows, headings first, in UTF-8 with the mark that makes a spreadsheet read it as such."""
-    stream = io.StringIO()
-    csv.writer(stream, lineterminator="\r\n").writerows([harmless(cell) for cell in row] for row in rows)
-    return stream.getvalue().encode("utf-8-sig")
+    return b"".join(csv_parts(rows))
+
+
+def csv_parts(rows: Iterable[Sequence[str]]) -> Iterator[bytes]:
+    """Yield the same, some rows at a time."""
+    yield BOM_UTF8
+    rest = iter(rows)
+    while some := list(islice(rest, _AT_A_TIME)):
+        stream = io.StringIO()
+        csv.writer(stream, lineterminator="\r\n").writerows([harmless(cell) for cell in row] for row in some)
+        yield stream.getvalue().encode()

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from io import BytesIO
+from collections.abc import Collection, Iterable, Iterator
 from json.encoder import encode_basestring as _quoted
+from operator import itemgetter
 
 from progdoc.core.barred import Barred, barred_words
 from progdoc.core.diagnostics import Audience, Diagnostic, Location
@@ -13,13 +13,15 @@ from progdoc.core.questions import AskedField, Question, missing_answers
 from progdoc.core.report import (
     Report,
     RequirementStatus,
+    StatusOfMany,
     accepted_count,
+    in_groups,
     in_order,
     is_accepted,
     severity_counts,
 )
 
-__all__ = ["FORMAT", "report_json"]
+__all__ = ["FORMAT", "report_json", "report_json_parts"]
 
 FORMAT = "progdoc-gaps/1"
 
@@ -83,31 +85,47 @@ def _place(place: Location) -> dict[str, object]:
     return {"file": place.file, "line": place.line, "column": place.column, "path": place.path}
 
 
-def _requirements(rows: Iterable[RequirementStatus]) -> Iterator[str]:
-    """Yield each row as the library writes it: there are sixty of each wearer, which go no way round by a dict.
+def _requirements(rows: Collection[RequirementStatus]) -> Iterator[str]:
+    """Yield each row as the library writes it, sorted: there are sixty of each wearer, who mostly stand alike.
 
-    Duties, subjects and reasons come over and over, and are written once.
+    What is the same for all who stand alike is written once, with marks where subject and record of each are told.
     """
-    duties: dict[tuple[str, str, str], str] = {}
+    by_code: dict[str, list[StatusOfMany]] = {}
+    for group in in_groups(rows):
+        by_code.setdefault(group[0].code, []).append(group)
     subjects: dict[tuple[str, ...], str] = {}
-    reasons: dict[tuple[str, str], str] = {}
-    for code, name, citation, status, because, subject, evidence, answered in rows:
-        duty = duties.get((code, name, citation))
-        if duty is None:
-            told = zip(("code", "name", "citation"), (code, name, citation), strict=True)
-            duty = "{" + ",".join(f'\n      "{key}": {_quoted(words)}' for key, words in told)
-            duties[code, name, citation] = duty
-        about = subjects.get(subject)
-        if about is None:
-            about = subjects[subject] = _texts(subject)
-        reason = reasons.get((status, because))
-        if reason is None:
-            reason = f'"status": {_quoted(status)},\n      "because": {_quoted(because)}'
-            reasons[status, because] = reason
-        yield (
-            f'{duty},\n      "subject": {about},\n      {reason},'
-            f'\n      "evidence": {_texts(evidence)},\n      "answered_in": {_texts(answered)}\n    }}'
-        )
+    for _, groups in sorted(by_code.items()):
+        duties: dict[tuple[str, ...], tuple[str, str]] = {}
+        told: list[tuple[tuple[str, ...], str, str]] = []
+        for row, members in groups:
+            duty = duties.get(row[:5])
+            before, reason = duty or duties.setdefault(row[:5], _duty(row))
+            first = members[0][1]
+            shown, after = _texts(row.evidence), f',\n      "answered_in": {_texts(row.answered_in)}\n    }}'
+            if first and first in shown:
+                shown = _texts(tuple(_marked(path, first) for path in row.evidence))
+            for subject, place in members:
+                about = subjects.get(subject) or subjects.setdefault(subject, _texts(subject))
+                own = shown.replace(_PLACE, place) if _PLACE in shown else shown
+                told.append((subject, row.because, f"{before}{about}{reason}{own}{after}"))
+        told.sort(key=itemgetter(0, 1))
+        yield from map(itemgetter(2), told)
+
+
+_PLACE = "\x7f"  # stands for the place of a record, in places alone
+
+
+def _marked(path: str, record: str) -> str:
+    """Return a place with a mark for that of the record that it lies in."""
+    return _PLACE + path.removeprefix(record) if path.startswith(record) else path
+
+
+def _duty(row: RequirementStatus) -> tuple[str, str]:
+    """Return what a row says before its subject, and how matters stand."""
+    duty = zip(("code", "name", "citation"), (row.code, row.name, row.citation), strict=True)
+    told = ",".join(f'\n      "{key}": {_quoted(words)}' for key, words in duty)
+    reason = f'"status": {_quoted(row.status)},\n      "because": {_quoted(row.because)}'
+    return f'{{{told},\n      "subject": ', f',\n      {reason},\n      "evidence": '
 
 
 def _texts(texts: tuple[str, ...]) -> str:
@@ -119,6 +137,11 @@ def _texts(texts: tuple[str, ...]) -> str:
 
 def report_json(report: Report) -> bytes:
     """Return the report as JSON. A public one says under "restricted" how many findings and questions it leaves out."""
+    return b"".join(report_json_parts(report))
+
+
+def report_json_parts(report: Report) -> Iterator[bytes]:
+    """Yield the same, part by part: of many people it is too long to be held."""
     asked = report.questions + report.withheld_questions
     value: dict[str, object] = {
         "format": FORMAT,
@@ -133,24 +156,22 @@ def report_json(report: Report) -> bytes:
         counts = severity_counts(report, audience=Audience.RESTRICTED)
         value["restricted"] = counts | {"answers": missing_answers(report.withheld_questions)}
     head = indented_json(value)
-    rows = sorted(report.requirements, key=lambda row: (row.code, row.subject, row.because))
     lists: dict[str, Iterable[str]] = {
         "barred": _indented(_barred(report, one) for one in report.barred),
         "questions": _indented(map(_question, report.questions)),
         "findings": _indented(map(_finding, in_order(report))),
-        "requirements": _requirements(rows),
+        "requirements": _requirements(report.requirements),
     }
-    told = BytesIO()
-    told.write(_bytes(head.removesuffix("\n}")))
+    yield _bytes(head.removesuffix("\n}"))
     for name, entries in lists.items():
-        told.writelines(_listed(name, entries))
-    told.write(b"\n}\n")
-    return told.getvalue()
+        yield from _listed(name, entries)
+    yield b"\n}\n"
 
 
 # ---- the text of what is many -------------------------------------------------------------------------
 
 _ENTRY, _KEY = "\n    ", "\n  "
+_AT_A_TIME = 200_000  # characters
 
 
 def _indented(entries: Iterable[dict[str, object]]) -> Iterator[str]:
@@ -158,13 +179,21 @@ def _indented(entries: Iterable[dict[str, object]]) -> Iterator[str]:
 
 
 def _listed(name: str, entries: Iterable[str]) -> Iterator[bytes]:
-    """Yield a list of the report as the library writes it, entry by entry: all of them as dicts take too much room."""
+    """Yield a list of the report as the library writes it, some entries at a time: all of them take too much room."""
     yield _bytes(f",{_KEY}{indented_json(name)}: [")
-    before = ""
+    some: list[str] = []
+    size, before, after = 0, _ENTRY, ""
     for entry in entries:
-        yield _bytes(f"{before}{_ENTRY}{entry}")
-        before = ","
-    yield _bytes(f"{_KEY if before else ''}]")
+        some.append(entry)
+        size += len(entry)
+        if size > _AT_A_TIME:
+            yield _bytes(before + f",{_ENTRY}".join(some))
+            size, before, after = 0, f",{_ENTRY}", _KEY
+            some.clear()
+    if some:
+        yield _bytes(before + f",{_ENTRY}".join(some))
+        after = _KEY
+    yield _bytes(f"{after}]")
 
 
 def _bytes(text: str) -> bytes:

@@ -7,7 +7,7 @@ Made to be read on a phone, by a screen reader, and on paper. Every word of the 
 from __future__ import annotations
 
 from base64 import b64encode
-from html import escape
+from functools import lru_cache
 from typing import assert_never
 
 from progdoc.core.paper_language import language_of
@@ -16,33 +16,24 @@ from progdoc.document.tree.nodes import (
     Answer,
     Block,
     Cell,
-    CitationMark,
     Column,
     Document,
-    Emphasis,
-    FieldKind,
     Figure,
-    FormField,
     Formula,
-    Inline,
-    LineBreak,
-    Link,
     Listing,
     ListItem,
     Notice,
     OpenPoint,
     Paragraph,
-    Reference,
     Row,
     Section,
     Signatures,
-    Strong,
     Table,
-    Text,
 )
 from progdoc.writers.allowed_links import is_allowed_href
 from progdoc.writers.html_head import page_head
 from progdoc.writers.html_saving import saving_buttons
+from progdoc.writers.html_words import escape, inline
 from progdoc.writers.inline_svg import inline_svg
 from progdoc.writers.wording import (
     DRAFT_NOTE,
@@ -62,7 +53,6 @@ __all__ = ["html_bytes"]
 
 _DEEPEST_HEADING = 6
 _CONTENTS_DEPTH = 2
-_SHORT_CITATION = 40  # characters, that stay together in a line of a telephone
 _FLOWING_COLUMNS = 3  # a table with more scrolls sideways on a narrow screen
 
 
@@ -90,7 +80,7 @@ def html_bytes(document: Document, stylesheet: str) -> bytes:
         _header(document, document.blocks[:of_cover]),
         _contents(document),
         '<main id="page--main" tabindex="-1">',
-        *(_block(block, 2, document.shows_citations) for block in document.blocks[of_cover:]),
+        *(_printed(block, document) for block in document.blocks[of_cover:]),
         "</main>",
         saving_buttons(document),
         f"<footer>{''.join(f'<p>{escape(line)}</p>' for line in feet)}</footer>",
@@ -98,6 +88,33 @@ def html_bytes(document: Document, stylesheet: str) -> bytes:
         "</html>",
     ]
     return ("\n".join(part for part in parts if part) + "\n").encode("utf-8")
+
+
+class _Same:
+    """A block, the same as another only if it is that very object."""
+
+    __slots__ = ("block",)
+
+    def __init__(self, block: Block) -> None:
+        self.block = block
+
+    def __hash__(self) -> int:
+        return id(self.block)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and self.block is other.block
+
+
+def _printed(block: Block, document: Document) -> str:
+    """Return the markup of a block; that of one which many documents hold is made once."""
+    if block.id in document.repeats:
+        return _repeated(_Same(block), document.shows_citations)
+    return _block(block, 2, document.shows_citations)
+
+
+@lru_cache(maxsize=1000)
+def _repeated(same: _Same, shows: bool) -> str:
+    return _block(same.block, 2, shows)
 
 
 # ---- the page around the text -------------------------------------------------------------------------
@@ -190,7 +207,7 @@ def _block(block: Block, level: int, shows: bool) -> str:
             return _section(block, level, shows)
         case Paragraph():
             leading = ' class="leading"' if leads_on(block) else ""
-            return f'<p id="{escape(block.id)}"{leading}>{_inline(block.children, shows)}</p>'
+            return f'<p id="{escape(block.id)}"{leading}>{inline(block.children, shows)}</p>'
         case Listing():
             tag = "ol" if block.ordered else "ul"
             items = "\n".join(_list_item(item, level, shows) for item in block.items)
@@ -244,7 +261,7 @@ def _section(section: Section, level: int, shows: bool) -> str:
 def _list_item(item: ListItem, level: int, shows: bool) -> str:
     """Return an item; a lone paragraph stands in it without a frame of its own."""
     if len(item.blocks) == 1 and isinstance(only := item.blocks[0], Paragraph):
-        words = f'<span id="{escape(only.id)}">{_inline(only.children, shows)}</span>'
+        words = f'<span id="{escape(only.id)}">{inline(only.children, shows)}</span>'
         return f'<li id="{escape(item.id)}">{words}</li>'
     return f'<li id="{escape(item.id)}">\n{_blocks(item.blocks, level, shows)}\n</li>'
 
@@ -325,7 +342,7 @@ def _row(row: Row, table: Table, shows: bool) -> str:
     for column, cell in zip(table.columns, cells, strict=True):
         is_heading = not table.has_header and cell is cells[0]
         start, end = ('th scope="row"', "th") if is_heading else ("td", "td")
-        html += f"<{start}{_number_class(column)}>{_inline(cell.children, shows)}</{end}>"
+        html += f"<{start}{_number_class(column)}>{inline(cell.children, shows)}</{end}>"
     return f'<tr id="{escape(row.id)}">{html}</tr>'
 
 
@@ -340,61 +357,3 @@ def _widths(columns: tuple[Column, ...]) -> str:
         return ""
     widths = (f'<col style="width: {100 * share / sum(shares):.4g}%">' for share in shares)
     return f"<colgroup>{''.join(widths)}</colgroup>\n"
-
-
-# ---- words --------------------------------------------------------------------------------------------
-
-
-def _inline(children: tuple[Inline, ...], shows: bool) -> str:
-    return "".join([_words(child, shows) for child in children])
-
-
-def _words(node: Inline, shows: bool) -> str:
-    match node:
-        case Text():
-            words = escape(node.text, quote=False)
-            return f'<span lang="{escape(node.language)}">{words}</span>' if node.language else words
-        case Strong():
-            return f"<strong>{_inline(node.children, shows)}</strong>"
-        case Emphasis():
-            return f"<em>{_inline(node.children, shows)}</em>"
-        case Link():
-            words = _inline(node.children, shows)
-            can_link = is_allowed_href(node.href) and "<a " not in words  # a link can't hold a link
-            return f'<a href="{escape(node.href)}">{words}</a>' if can_link else words
-        case Reference():
-            return f'<a href="{escape(node.address("html"))}">{escape(node.text or node.target, quote=False)}</a>'
-        case CitationMark():
-            kind = "cite" if len(node.text) < _SHORT_CITATION else "cite long"
-            return f' <span class="{kind}">[{escape(node.text, quote=False)}]</span>' if shows else ""
-        case LineBreak():
-            return "<br>"
-        case FormField():
-            return _field(node)
-        case _:
-            assert_never(node)
-
-
-def _field(node: FormField) -> str:
-    """Return a control that works without script and that a pen can fill in too."""
-    named = f'name="{escape(node.id)}" aria-label="{escape(node.label)}"'
-    common = f'class="fill" id="{escape(node.id)}" {named} autocomplete="off"'
-    match node.kind:
-        case FieldKind.LINE:
-            return f'<input type="text" {common} value="{escape(node.value)}">'
-        case FieldKind.DATE:  # "required" lets the stylesheet tell an empty date from a given one
-            return f'<input type="date" {common} value="{escape(node.value)}" required>'
-        case FieldKind.LINES:
-            return f'<textarea {common} rows="{node.lines}">\n{escape(node.value)}</textarea>'
-        case FieldKind.BOX:
-            return f'<input type="checkbox" id="{escape(node.id)}" {named}{" checked" if node.value else ""}>'
-        case FieldKind.CHOICE:
-            choices = "".join(
-                f'<label><input type="radio" name="{escape(node.id)}" value="{escape(choice)}"'
-                f"{' checked' if choice == node.value else ''}> {escape(choice, quote=False)}</label> "
-                for choice in node.choices
-            )
-            group = f'role="radiogroup" aria-label="{escape(node.label)}"'
-            return f'<span class="choices" id="{escape(node.id)}" {group}>{choices.rstrip()}</span>'
-        case _:
-            assert_never(node.kind)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from html import escape
 
 from progdoc.core.paper_language import ENGLISH, language_of
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Paper
 from progdoc.writers.html_saving import script_source
+from progdoc.writers.html_words import escape
 from progdoc.writers.own_stylesheet import sets_colours
 from progdoc.writers.wording import draft_word, identity, page_words, revision_words
 

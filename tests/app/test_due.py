@@ -34,7 +34,7 @@ def test_every_format_has_the_same_items(complete: Judged) -> None:
     assert [row["id"] for row in rows] == [item["id"] for item in items]
     assert [row["due"] for row in rows] == [item["due"] or "" for item in items]
     assert len(events) == len(items)
-    assert calendar_of(complete) == due_report(complete, 60, "ics")
+    assert b"".join(calendar_of(complete)) == due_report(complete, 60, "ics")
 
 
 def test_the_text_says_first_how_much_is_due(complete: Judged) -> None:

@@ -15,6 +15,7 @@ from progdoc.app.build import built
 from progdoc.app.check import Checked, check
 from progdoc.app.disk.renewal_folder import Renewed, renew
 from progdoc.app.made_from import made_from
+from progdoc.app.manifest import whole
 from progdoc.app.of_site import checked_at, due_at
 from progdoc.app.select import is_everybody_protected, select
 from progdoc.app.sheets import sheets
@@ -97,7 +98,7 @@ def test_papers_about_people_of_one_site_name_nobody_of_another() -> None:
     checked = check(load({"plant.yaml": written(patched(TWO_CREWS)).encode()}, "plant"), AS_OF)
     told: dict[str, str] = {}
     for site in ("north-hall", "tank-yard"):
-        files = dict(built(checked, ("md",), site=site))
+        files = {name: whole(content) for name, content in built(checked, ("md",), site=site)}
         named = ("restricted/people.html", "restricted/assignments.csv", "restricted/calendar.ics")
         told[site] = " ".join(files[name].decode() for name in named)
         assert sorted(name for name in files if name.startswith("restricted/cards/")) == [

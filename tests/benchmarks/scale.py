@@ -83,17 +83,29 @@ def of_the_sample(folder: Path, bare: Cost) -> None:
     told("second build of the sample against the first", second.cpu / first.cpu, " times", 1 / 3)
 
 
-def of_people(folder: Path, count: int, limits: tuple[float, float, float]) -> Cost:
+def of_people(folder: Path, count: int, limits: tuple[float, float, float], bare: Cost) -> Cost:
     """Print check and build of many people, with the wanted seconds of each and megabytes, and return the build."""
     file, out = folder / f"{count}.yaml", folder / str(count)
     file.write_text(crowd(count), encoding="utf-8")
-    told(f"check of {count} people", cost([*PROGDOC, "check", file, "--on", DAY]).cpu, " s", limits[0])
+    check = cost([*PROGDOC, "check", file, "--on", DAY])
+    told(f"check of {count} people, {check.cpu / bare.cpu:.0f} bare interpreters", check.cpu, " s", limits[0])
     first = cost([*PROGDOC, "build", file, "-o", out, "--on", DAY])
-    told(f"build of {count} people", first.cpu, " s", limits[1])
+    told(f"build of {count} people, {first.cpu / bare.cpu:.0f} bare interpreters", first.cpu, " s", limits[1])
     told(f"build of {count} people, at the peak", first.peak, " MB", limits[2])
+    written = sum(path.stat().st_size for path in out.rglob("*") if path.is_file()) / 1e6
+    print(f"build of {count} people: {written:.0f} MB written, {first.cpu / written * 1000:.0f} ms for each")
+    beside_a_page(out, folder)
     second = cost([*PROGDOC, "build", file, "-o", out, "--on", DAY])
     told(f"second build of {count} people against the first", second.cpu / first.cpu, " times", 1 / 3)
     return first
+
+
+def beside_a_page(out: Path, folder: Path) -> None:
+    """Print what the peer takes to write one page of the people annex again, which we had to work out."""
+    peer, page = shutil.which("pandoc"), next(iter(sorted((out / "restricted").glob("people*/1.html"))), None)
+    if peer and page:
+        again = least([peer, page, "-o", folder / "again.html"]).cpu
+        print(f"pandoc takes {again:.2f} s to write a page of 250 of these people again")
 
 
 def exponent(what: str, sizes: tuple[int, int], work: Callable[[int], Cost], base: Cost) -> None:
@@ -180,9 +192,9 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         of_the_sample(folder, bare)
-        of_people(folder, 1_000, (1.0, 2.5, 300))
+        of_people(folder, 1_000, (1.0, 2.5, 300), bare)
         if "--large" in sys.argv[1:]:
-            of_people(folder, 10_000, (4, 12, 300))
+            of_people(folder, 10_000, (4, 12, 300), bare)
         of_growth(folder)
         of_many(folder)
         beside_the_peer(folder)

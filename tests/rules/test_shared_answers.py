@@ -12,6 +12,7 @@ from progdoc.rules.assignment import roster
 from progdoc.rules.evaluate import evaluate
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.rule_set import rule_set
+from progdoc.rules.judged.every_verdict import EveryVerdict
 from progdoc.rules.masks.selection import select
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.reading.conditions import OF_ONE_THING, TELLS_ITS_PLACE
@@ -52,7 +53,8 @@ def test_a_fact_of_tasks_and_masks_is_the_same_for_a_whole_crew(facts: Facts) ->
 def test_whom_one_task_names_is_barred_by_the_same_as_when_judged_anew(facts: Facts) -> None:
     in_force = built_in_catalogue().in_force(AS_OF)
     verdicts = evaluate(facts, [one for one in in_force if one.bars == "person"])
-    shared, anew = (roster(facts, in_force, given, facts.selection, {}) for given in (verdicts, ()))
+    nothing = EveryVerdict((), {})
+    shared, anew = (roster(facts, in_force, given, facts.selection, {}) for given in (verdicts, nothing))
     pairs = [(person, task) for person in facts.description.people for task in shared.tasks]
     whole = {facts.relevant_to(subject) for kind in ("wearer", "worn-mask") for subject in SUBJECTS[kind](facts)}
     assert any(len(one.tasks) == len(one.masks) == 1 for one in whole)

@@ -6,6 +6,7 @@ Refused, beside what `progdoc.app.issue` refuses, while the number stands for ot
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -31,10 +32,11 @@ from progdoc.app.issue import (
     issued_files,
     sheet_in,
 )
-from progdoc.app.manifest import MANIFEST, SHEET, STAGING, ManifestError, sha256
+from progdoc.app.manifest import MANIFEST, SHEET, STAGING, Content, ManifestError, digest_of, sha256
 from progdoc.core.diagnostics import Diagnostic, Location, Severity, worst_first
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.report import Report
+from progdoc.core.said import changed, said, same
 from progdoc.model.yaml.yaml_file import readable
 
 __all__ = [
@@ -96,7 +98,7 @@ def issue(
     if faults or (gaps and not into.exists()):
         return worst_first(faults + gaps)
 
-    def files(before: Sequence[Predecessor]) -> Iterable[tuple[str, bytes]] | list[Diagnostic]:
+    def files(before: Sequence[Predecessor]) -> Iterable[tuple[str, Content]] | list[Diagnostic]:
         return gaps or issued_files(checked, before, packs, signer)
 
     packs = frozen_packs(rules)
@@ -112,7 +114,7 @@ def place_revision(
     into: Path,
     revision: str,
     frozen: Mapping[str, str],
-    files: Callable[[Sequence[Predecessor]], Iterable[tuple[str, bytes]] | list[Diagnostic]],
+    files: Callable[[Sequence[Predecessor]], Iterable[tuple[str, Content]] | list[Diagnostic]],
 ) -> PlacedRevision | list[Diagnostic]:
     """Place a revision whole, or find it where it was placed before; or return why not.
 
@@ -148,13 +150,13 @@ def place_revision(
     return PlacedRevision(folder, True, passed[MANIFEST], tuple(told), place.left_by)
 
 
-def _safe(files: Iterable[tuple[str, bytes]], passed: dict[str, str]) -> Iterator[tuple[str, bytes]]:
+def _safe(files: Iterable[tuple[str, Content]], passed: dict[str, str]) -> Iterator[tuple[str, Content]]:
     """Yield the files whose names can stand beside each other; note the SHA-256 of each by name."""
     taken: set[str] = set()
     for name, data in files:
-        passed[name] = sha256(data)
         if takes_place(name, taken):
             yield name, data
+        passed[name] = digest_of(data)
 
 
 def issue_sheet(folder: Path) -> IssueSheet | None:
@@ -188,8 +190,9 @@ def lacks_description(folder: Path) -> list[Diagnostic]:
     """Return why a revision that was issued can't be read: it is a copy without what names people."""
     if issue_sheet(folder) is None or (folder / DESCRIPTION).is_dir():
         return []
-    what, fix = f"{folder} is a copy without {DESCRIPTION}.", "Name the folder in which it was issued, or a whole copy."
-    return [file_fault("ISSUE-015", Location(readable(str(folder)), 0, 0), readable(what), fix)]
+    what = said("%(folder)s is a copy without %(description)s.", folder=str(folder), description=same(DESCRIPTION))
+    fix = said("Name the folder in which it was issued, or a whole copy.")
+    return [file_fault("ISSUE-015", Location(readable(str(folder)), 0, 0), changed(what, readable), fix)]
 
 
 # ---- whether the number is taken ----------------------------------------------------------------------
@@ -203,8 +206,11 @@ def _already_issued(into: Path, folder: Path, revision: str, frozen: Mapping[str
     where = taken[0]
     if _frozen_in(where) == frozen and not verify_set(where):
         return where
-    what = f"Revision {revision} was issued before, with other content: {where}."
-    return [_taken(where, what)]
+    what = said(
+        "Revision %(revision)s was issued before, with other content: %(where)s.", revision=revision, where=str(where)
+    )
+    fault = _taken(where, what)
+    return [replace(fault, location=replace(fault.location, path="program.revision"))]
 
 
 def _in_the_way(folder: Path) -> list[Diagnostic]:
@@ -216,7 +222,8 @@ def _in_the_way(folder: Path) -> list[Diagnostic]:
         folder.rmdir()
     if not folder.exists() and not folder.is_symlink():
         return []
-    return [_taken(folder, f"{folder} is already there and was not made by `progdoc issue`.")]
+    what = said("%(folder)s is already there and was not made by `progdoc issue`.", folder=str(folder))
+    return [_taken(folder, what)]
 
 
 def _revisions_in(folder: Path) -> Iterator[tuple[Path, IssueSheet]]:
@@ -228,8 +235,10 @@ def _revisions_in(folder: Path) -> Iterator[tuple[Path, IssueSheet]]:
 
 
 def _taken(where: Path, what: str) -> Diagnostic:
-    fix = "Give this one the next number, with an entry of its own in the history; or name another folder after --into."
-    return file_fault("ISSUE-003", Location(readable(str(where)), 0, 0), readable(what), fix)
+    fix = said(
+        "Give this one the next number, with an entry of its own in the history; or name another folder after --into."
+    )
+    return file_fault("ISSUE-003", Location(readable(str(where)), 0, 0), changed(what, readable), fix)
 
 
 def _frozen_in(folder: Path) -> Mapping[str, str]:

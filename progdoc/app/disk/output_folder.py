@@ -22,12 +22,14 @@ from progdoc.app.manifest import (
     RESTRICTED_MANIFEST,
     SHEET,
     STAGING,
+    Content,
     ManifestError,
     ManifestInfo,
+    Parts,
     and_manifests,
+    digest_of,
     folded,
     is_safe_name,
-    sha256,
 )
 from progdoc.core.diagnostics import Audience, Diagnostic, Location, Severity, worst_first
 from progdoc.core.late_dataclass import dataclass
@@ -160,18 +162,23 @@ class _Passing:
     faults: list[Diagnostic] = field(default_factory=list)
 
     def changed(
-        self, folder: Path, files: Iterable[tuple[str, bytes]], old: Mapping[str, str], replace: bool
-    ) -> Iterator[tuple[str, bytes]]:
-        """Yield what is to be written; as soon as something is in the way, nothing more, and the rest is looked at."""
+        self, folder: Path, files: Iterable[tuple[str, Content]], old: Mapping[str, str], replace: bool
+    ) -> Iterator[tuple[str, Content]]:
+        """Yield what is to be written; as soon as something is in the way, nothing more, and the rest is looked at.
+
+        Of what comes in parts it is known only behind the last of them whether it differs: it is written in any case.
+        """
         of_fold = {folded(name): told for name, told in old.items()}
         of_fold[MANIFEST] = digest(folder / MANIFEST)  # whatever is there was read as ours
         taken: set[str] = set()
         for name, data in files:
-            new = self.after[name] = sha256(data)
-            is_writable = takes_place(name, taken)
+            is_writable, in_parts = takes_place(name, taken), isinstance(data, Parts)
+            if in_parts and is_writable and not self.faults:
+                yield name, data
+            new = self.after[name] = digest_of(data)
             if is_safe_name(name):
                 self._look_at(folder, name, of_fold.get(folded(name)), replace)
-            if is_writable and not self.faults and self.before[name] != new:
+            if not in_parts and is_writable and not self.faults and self.before[name] != new:
                 yield name, data
         for name in old.keys() - self.after.keys():
             self._look_at(folder, name, old[name], replace)
@@ -191,7 +198,7 @@ def write_set(
 
 
 def write_complete(
-    folder: Path, files: Iterable[tuple[str, bytes]], replace: bool = False
+    folder: Path, files: Iterable[tuple[str, Content]], replace: bool = False
 ) -> WriteResult | list[Diagnostic]:
     """Make the folder hold a set that has its manifests already, the last of them `manifest.json`; or return why not.
 

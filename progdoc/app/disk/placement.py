@@ -23,7 +23,7 @@ from pathlib import Path
 from progdoc.app.disk.manifest_files import digest
 from progdoc.app.disk.ordinary_files import content_of
 from progdoc.app.disk.staging import FILES, JOURNAL, ForeignStagingError, HeldElsewhereError, cleared, held, staging_of
-from progdoc.app.manifest import MANIFEST, RESTRICTED, STAGING, folded, is_safe_name
+from progdoc.app.manifest import MANIFEST, RESTRICTED, STAGING, Content, Parts, folded, is_safe_name
 from progdoc.core.late_dataclass import dataclass
 
 __all__ = [
@@ -100,13 +100,14 @@ def as_closed_as(old: Path, new: Path) -> None:
             new.chmod(mode & was)
 
 
-def _write(path: Path, data: bytes, mode: int) -> None:
+def _write(path: Path, content: Content, mode: int) -> None:
     """Write a new file and wait until the disk has it."""
     descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), mode)
     try:
-        rest = memoryview(data)
-        while rest:
-            rest = rest[os.write(descriptor, rest) :]
+        for part in content if isinstance(content, Parts) else (content,):
+            rest = memoryview(part)
+            while rest:
+                rest = rest[os.write(descriptor, rest) :]
         os.fsync(descriptor)
     finally:
         os.close(descriptor)
@@ -153,7 +154,7 @@ def _left_beside(folder: Path) -> str:
     return ""
 
 
-def stage(place: Held, files: Iterable[tuple[str, bytes]], owner_only: bool = False) -> None:
+def stage(place: Held, files: Iterable[tuple[str, Content]], owner_only: bool = False) -> None:
     """Write new files where they wait, in folders as they will be: one after the other, so that none has to be kept."""
     waiting = place.staging / FILES
     waiting.mkdir(_ANY_FOLDER)  # inside a folder for the owner's eyes

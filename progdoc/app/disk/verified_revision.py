@@ -35,7 +35,7 @@ from progdoc.app.disk.refusals import cause_of
 from progdoc.app.disk.signatures import NOT_ASKED, proved_signer
 from progdoc.app.file_faults import FILE_FAULTS, file_fault
 from progdoc.app.issue import DESCRIPTION, IssueSheet, Predecessor
-from progdoc.app.manifest import MANIFEST, RESTRICTED, RESTRICTED_MANIFEST, SHEET, ManifestError, sha256
+from progdoc.app.manifest import MANIFEST, RESTRICTED, RESTRICTED_MANIFEST, SHEET, ManifestError, digest_of
 from progdoc.app.ssh_signature import SIGNATURE
 from progdoc.core.diagnostics import Audience, Diagnostic, Location, Severity, worst_first
 from progdoc.core.late_dataclass import dataclass
@@ -298,7 +298,7 @@ def _prove_made_again(proof: Proof, folder: Path, sheet: IssueSheet) -> None:
     if why_not:
         proof.faults.append(file_fault("ISSUE-013", _place(folder), why_not, fix))
         return
-    made = {name: sha256(data) for name, data in made_again(sheet, checked, frozen_packs(packs))}
+    made = {name: digest_of(data) for name, data in made_again(sheet, checked, frozen_packs(packs))}
     told = {**(_listed(folder) or {}), MANIFEST: ""}
     different = [name for name in sorted(made.keys() | told.keys()) if made.get(name) != digest(folder / name)]
     for name in different:

@@ -234,13 +234,13 @@ def matrix_rows(
 ) -> list[tuple[Requirement, Status, tuple[str, ...], str]]:
     """Return one row a requirement: it, how it stands over all its subjects, where answered, on what evidence."""
     worst = (Status.GAP, Status.UNDETERMINED, Status.MET, Status.NOT_APPLICABLE)
-    by_code: dict[str, list[Status]] = {}
+    by_code: dict[str, set[Status]] = {}
     evidence = evidence_by_code(judged)
-    for verdict in judged.verdicts:
-        by_code.setdefault(verdict.requirement.code, []).append(verdict.status)
+    for one in judged.verdicts.alike():
+        by_code.setdefault(one.verdict.requirement.code, set()).add(one.verdict.status)
     rows = []
     for requirement in judged.requirements:
-        statuses = by_code.get(requirement.code, [Status.NOT_APPLICABLE])
+        statuses = by_code.get(requirement.code, {Status.NOT_APPLICABLE})
         status = next(s for s in worst if s in statuses)
         shown = evidence.get(requirement.code, "")
         rows.append((requirement, status, answers.get(requirement.code, ()), shown))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from functools import cache
+from functools import cache, lru_cache
 
 from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
@@ -77,6 +77,7 @@ def _in_quotes(words: str) -> str:
     return _CODE.sub("“\\1”", words)
 
 
+@lru_cache(maxsize=500, typed=True)  # a text that can be said again is not one that reads the same
 def told_plainly(what: str) -> str:
     """Return what a finding says as a page says it: a sentence, without the places that the gap report tells.
 
@@ -115,7 +116,10 @@ def _patterns(silent: str, because: str, says: str) -> tuple[re.Pattern[str], re
 
 
 class Verdicts:
-    """The verdicts on the written program by code, and by code and subject. Records of people have no place in it."""
+    """The verdicts on the written program by code, and by code and subject. Records of people have no place in it.
+
+    Of wearers who stand alike, the verdict on one is enough.
+    """
 
     def __init__(self, verdicts: Iterable[Verdict], findings: Iterable[Diagnostic]) -> None:
         self._by_code: dict[str, list[Verdict]] = {}
@@ -126,13 +130,15 @@ class Verdicts:
             self._by_code.setdefault(verdict.requirement.code, []).append(verdict)
             if verdict.status is Status.GAP or verdict.status is Status.UNDETERMINED:
                 still_open.append(verdict)
+        # Only what is undetermined looks for who asks: of people nothing is printed here.
+        wanted = {p for one in still_open if one.status is Status.UNDETERMINED and _is_public(one) for p in one.paths}
         for status in (Status.GAP, Status.UNDETERMINED):  # in the order in which `evaluate.findings` asks
             for verdict in still_open:
                 if verdict.status is status:
                     for path in (*verdict.paths, *(found.location.path for found in verdict.diagnostics)):
-                        self._asked.setdefault(path, verdict)
-        found = tuple(findings)
-        self._told = {(d.code, d.location.path) for d in found}
+                        if path in wanted:
+                            self._asked.setdefault(path, verdict)
+        self._told = {(d.code, d.location.path) for d in findings if d.audience is Audience.PUBLIC}
 
     def of(self, code: str, subject: str = "") -> list[Verdict]:
         """Return the verdicts of a code; with a subject ("tasks.scrape-sashes") only those it is part of."""

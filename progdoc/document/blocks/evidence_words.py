@@ -13,8 +13,8 @@ from progdoc.core.said import changed, said, said_join, same
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.words import as_printed
+from progdoc.rules.judged.every_verdict import Alike
 from progdoc.rules.judged.result import Judged
-from progdoc.rules.requirement import Verdict
 
 __all__ = ["evidence_by_code"]
 
@@ -23,20 +23,20 @@ _MOST_PLACES = 4
 
 def evidence_by_code(judged: Judged) -> dict[str, str]:
     """Return the evidence of every requirement that applies; of records of people only how many are in order."""
-    by_code: dict[str, list[Verdict]] = {}
-    for verdict in judged.verdicts:
-        if verdict.status is not Status.NOT_APPLICABLE:
-            by_code.setdefault(verdict.requirement.code, []).append(verdict)
-    return {code: _evidence(judged, verdicts) for code, verdicts in by_code.items()}
+    by_code: dict[str, list[Alike]] = {}
+    for one in judged.verdicts.alike():
+        if one.verdict.status is not Status.NOT_APPLICABLE:
+            by_code.setdefault(one.verdict.requirement.code, []).append(one)
+    return {code: _evidence(judged, stands) for code, stands in by_code.items()}
 
 
-def _evidence(judged: Judged, verdicts: list[Verdict]) -> str:
-    if verdicts[0].requirement.audience is Audience.RESTRICTED:
-        met = sum(verdict.status is Status.MET for verdict in verdicts)
-        return said("%(met)s of %(n)s records in order", met=met, n=len(verdicts))
+def _evidence(judged: Judged, stands: list[Alike]) -> str:
+    if stands[0].verdict.requirement.audience is Audience.RESTRICTED:
+        met = sum(one.many for one in stands if one.verdict.status is Status.MET)
+        return said("%(met)s of %(n)s records in order", met=met, n=sum(one.many for one in stands))
     shown: dict[str, None] = {}
-    for verdict in verdicts:
-        shown.update(dict.fromkeys(_shown(judged, path) for path in verdict.evidence))
+    for one in stands:
+        shown.update(dict.fromkeys(_shown(judged, path) for path in one.verdict.evidence))
     places = list(shown)
     shown_here = said_join(places[:_MOST_PLACES], "; ")
     if len(places) <= _MOST_PLACES:

@@ -30,7 +30,8 @@ def legal_index(
     order = list(dict.fromkeys(main.values()))
     found: dict[str, set[str]] = {}
     here = at_hand(judged)
-    used = {verdict.requirement.code for verdict in judged.verdicts if verdict.status is not Status.NOT_APPLICABLE}
+    stands = (one.verdict for one in judged.verdicts.alike())
+    used = {verdict.requirement.code for verdict in stands if verdict.status is not Status.NOT_APPLICABLE}
     for requirement in judged.requirements:
         places = {main[place] for place in answers.get(requirement.code, ())}
         for citation in paragraphs_here(requirement, here) if places else ():

@@ -65,7 +65,7 @@ def local_rules_blocks(judged: Judged, verdicts: Verdicts) -> tuple[Block, ...]:
     """Return an answer or open points for each requirement of a pack that is not the first; nothing without one."""
     base = judged.packs[0].name
     everywhere = [r for r in judged.requirements if r.pack.name != base]
-    binding = {id(verdict.requirement) for verdict in judged.verdicts}
+    binding = {id(one.verdict.requirement) for one in judged.verdicts.alike()}
     there = [(one, r) for r in judged.requirements for one in r.in_states if id(one) in binding]
     rules = [*everywhere, *(one for one, _ in there)]
     found = [block for rule in everywhere for block in _rule(judged, verdicts, rule, rule.code)]

@@ -57,7 +57,8 @@ def _scheduled(judged: Judged, one: ParticleFilter) -> Cell | None:
 
     What the law does not take for a change is no figure of a table: its open point stands beneath.
     """
-    refused = {v.subject.ids for v in judged.verdicts if v.requirement.per == "schedule" and v.status is Status.GAP}
+    gaps = (one for one in judged.verdicts.open if one.status is Status.GAP)
+    refused = {one.subject.ids for one in gaps if one.requirement.per == "schedule"}
     for i, plan in enumerate(judged.description.procedures.filter_changes.schedules):
         if (f"schedules.{plan.id}",) in refused:
             continue

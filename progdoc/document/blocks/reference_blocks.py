@@ -72,7 +72,8 @@ def reference_tables(judged: Judged, figures: Iterable[Worked]) -> tuple[Block, 
 
 def _of_duties(judged: Judged) -> Iterator[Citation]:
     here = at_hand(judged)
-    asked = (v.requirement for v in judged.verdicts if v.status is not Status.NOT_APPLICABLE)
+    stands = (one.verdict for one in judged.verdicts.alike())
+    asked = (v.requirement for v in stands if v.status is not Status.NOT_APPLICABLE)
     for requirement in {(one.code, one.state): one for one in asked}.values():
         yield from paragraphs_here(requirement, here)
 

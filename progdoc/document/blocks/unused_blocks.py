@@ -37,11 +37,12 @@ _UNNEEDED = said("No duty here asks for it.")
 def unused_block(judged: Judged, printed: Sequence[Any]) -> tuple[Block, ...]:
     """Return a row for each thing and reason; empty where everything is printed. `printed`: what the program says."""
     seen = printed_words(printed)
+    stands = [one.verdict for one in judged.verdicts.alike()]  # of people nothing is told here
     known: dict[str, bool] = {}  # much is said over and over: one search each
-    read = {path for verdict in judged.verdicts for path in (*verdict.paths, *verdict.evidence)}
+    read = {path for verdict in stands for path in (*verdict.paths, *verdict.evidence)}
     asked = {requirement.code: _asked(requirement) for requirement in judged.requirements}
     by_code: dict[str, list[Verdict]] = {}
-    for verdict in judged.verdicts:
+    for verdict in stands:
         by_code.setdefault(verdict.requirement.code, []).append(verdict)
     found: dict[tuple[str, str], list[str]] = {}
     for path, value in said_in(judged.description.model_copy(update={"people": ()})):  # they are printed elsewhere

@@ -49,6 +49,7 @@ from progdoc.rules.judged.result import Judged
 __all__ = ["MadeForm", "Place", "crew_forms", "form_documents", "made_forms"]
 
 _LONGEST_LINE = 40  # letters that are sure to fit on one line beside a label
+_MOST_ON_A_SHEET = 250  # people; a longer one nobody passes around
 _LETTERS_OF_LINE = 55  # in a field of several lines
 _Plan = dict[str, Any]  # a form, part, field or column as its file says
 
@@ -106,14 +107,19 @@ def crew_forms(
 ) -> Iterator[tuple[str, MadeForm]]:
     """Yield for each crew the forms that are filled in person by person, with their names in it; restricted.
 
-    A crew is who is named for a task. `elsewhere`: subjects that belong to other sites alone, and are left out.
+    A crew is who is named for a task; of a large one a sheet has some, and the next ones the others. `elsewhere`:
+    subjects that belong to other sites alone, and are left out.
     """
     firm = firm_words(judged, language)
     for plan, asked in _that_apply(judged):
         if "per_crew" in plan:
             for task, crew in ((of, crew) for of, crew in firm.crews.items() if f"tasks.{of}" not in elsewhere):
-                form = _Form(plan, firm, {}, asked, crew=crew, of=task).made()
-                yield f"{form.name}-{task}", form
+                count = -(-len(crew) // _MOST_ON_A_SHEET)
+                for sheet in range(count):
+                    some = crew[sheet * _MOST_ON_A_SHEET : (sheet + 1) * _MOST_ON_A_SHEET]
+                    of_several = (sheet + 1, count) if count > 1 else None
+                    form = _Form(plan, firm, {}, asked, crew=some, of=task, sheet=of_several).made()
+                    yield f"{form.name}-{task}{f'.{sheet + 1}' if sheet else ''}", form
 
 
 def _that_apply(judged: Judged) -> Iterator[tuple[_Plan, tuple[str, ...]]]:
@@ -137,11 +143,14 @@ class _Form:
     least_lines: int = 0
     crew: tuple[Entry, ...] = ()
     of: str = ""  # the task that the crew is named for
+    sheet: tuple[int, int] | None = None  # which of how many has these of the crew
     places: list[Place] = field(default_factory=list)
     words: Entry = field(init=False)
     lists: dict[str, tuple[Entry, ...]] = field(init=False)
+    language: Language = field(init=False)
 
     def __post_init__(self) -> None:
+        self.language = self.firm.language.on(self.plan["id"])
         of_protocol = (
             protocol_lists(self.firm.judged, self.entry["id"], self.language)
             if self.plan.get("per") == "protocols"
@@ -154,10 +163,6 @@ class _Form:
         name = f"{self.plan['id']}-{self.entry['id']}" if self.entry else str(self.plan["id"])
         return f"{self.language.code}/{name}" if self.language.original else name
 
-    @property
-    def language(self) -> Language:
-        return self.firm.language.on(self.plan["id"])
-
     def made(self) -> MadeForm:
         judged = self.firm.judged
         program = judged.description
@@ -166,9 +171,10 @@ class _Form:
         names = [place.field.id for place in self.places]
         mark = form_mark(self.name, self.plan["version"], program.organisation.name or "", info.revision or "", names)
         title = plain(self._said(self.plan["title"], self.words))
+        number = str(self.sheet[0]) if self.sheet else ""
         document = Document(
             id=f"forms.{self.name.replace('/', '.')}",
-            title=f"{title}: {self.firm.tasks[self.of]}" if self.of else title,
+            title=f"{title}: {self.firm.tasks[self.of]}{_of_several(self.sheet)}" if self.of else title,
             organisation=judged.printed(program.organisation.name, "organisation.name"),
             revision=judged.printed(info.revision, "program.revision"),
             as_of=judged.as_of,
@@ -178,7 +184,7 @@ class _Form:
             open_texts=judged.open_texts,
             paper=info.paper.value,
             shows_citations=True,
-            saves_as=f"{'-'.join(filter(None, (self.name.replace('/', '-'), self.of)))}.filled.json",
+            saves_as=f"{'-'.join(filter(None, (*self.name.split('/'), self.of, number)))}.filled.json",
             language=self.language.tag,
         )
         return MadeForm(self.name, self.plan, self.entry, resolved(document), mark, tuple(self.places), self.lists)
@@ -328,6 +334,10 @@ class _Form:
     def _left_open(self, plan: _Plan, words: Entry) -> tuple[str, ...]:
         name = plan.get("when")
         return () if name is None or name in words else self.firm.judged.asks(name)
+
+
+def _of_several(sheet: tuple[int, int] | None) -> str:
+    return f" ({sheet[0]}/{sheet[1]})" if sheet else ""
 
 
 def _open_words(asked: Iterable[str], language: Language) -> str:

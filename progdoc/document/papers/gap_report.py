@@ -5,7 +5,7 @@ On a web page the findings are folded away under their question; paper holds tho
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 
 from progdoc.core.diagnostics import Diagnostic, Scope
@@ -22,6 +22,7 @@ from progdoc.document.tree.nodes import (
     Document,
     Formula,
     Inline,
+    Link,
     Listing,
     ListItem,
     Notice,
@@ -32,7 +33,9 @@ from progdoc.document.tree.nodes import (
     Text,
 )
 
-__all__ = ["gap_document"]
+__all__ = ["gap_document", "gap_documents"]
+
+_MOST_IN_A_PART = 500  # findings
 
 
 def gap_document(
@@ -43,7 +46,80 @@ def gap_document(
     language: Language = ENGLISH,
     first: tuple[Block, ...] = (),
 ) -> Document:
-    """Return the gap report of a public or a restricted report; `first`: what is read before all of it."""
+    """Return the gap report of a public or a restricted report, in one; `first`: what is read before all of it."""
+    return _report(report, _Papers(report, organisation, draft, paper, language, first))
+
+
+def gap_documents(
+    report: Report,
+    organisation: str,
+    draft: bool,
+    paper: str,
+    language: Language = ENGLISH,
+    first: tuple[Block, ...] = (),
+) -> Iterator[tuple[str, Document]]:
+    """Yield the gap report by the name of its file: of very many findings, one that leads to parts with the others."""
+    papers = _Papers(report, organisation, draft, paper, language, first, most=_MOST_IN_A_PART)
+    yield "gaps", _report(report, papers)
+    for number, (question, findings) in enumerate(papers.parts, 1):
+        identity = f"asked.{gap_anchor(question.id, question.subject[:1])}"
+        told = Section(identity, question.asks, _told(report, findings, papers))
+        yield f"gaps/{number}", papers.of((told,), same(f" ({number}/{len(papers.parts)})"))
+
+
+class _Papers:
+    """What is the same on all papers of a report, and what is left by one for those behind it."""
+
+    def __init__(
+        self,
+        report: Report,
+        organisation: str,
+        draft: bool,
+        paper: str,
+        language: Language,
+        first: tuple[Block, ...],
+        most: int | None = None,
+    ) -> None:
+        self._report, self._organisation, self._draft = report, organisation, draft
+        self._paper, self._language, self._first = paper, language, first
+        self.most = most
+        self.parts: list[tuple[Question, Sequence[Diagnostic]]] = []
+        self._seen: dict[str, int] = {}
+
+    def of(self, blocks: tuple[Block, ...], part: str = "") -> Document:
+        report = self._report
+        title = said("Gap report: %(program)s", program=_named(report.title))
+        return resolved(
+            Document(
+                id="gaps",
+                title=said_join((title, part), "") if part else title,
+                organisation=self._organisation,
+                revision=report.revision,
+                as_of=report.on,
+                draft=self._draft,
+                language=self._language.tag,
+                blocks=(*self._first, *blocks),
+                paper=self._paper,
+                shows_citations=True,
+            )
+        )
+
+    def anchor(self, finding: Diagnostic) -> str:
+        """Return the name of a finding by code and subject, as the open points of the program name it."""
+        anchor = gap_anchor(finding.code, finding.subject)
+        self._seen[anchor] = self._seen.get(anchor, 0) + 1
+        return anchor if self._seen[anchor] == 1 else f"{anchor}.{self._seen[anchor]}"
+
+    def left(self, question: Question, findings: Sequence[Diagnostic]) -> Iterator[Link]:
+        """Leave findings to papers of their own; yield what leads there."""
+        step = self.most or 1  # without a limit none are left
+        for start in range(0, len(findings), step):
+            self.parts.append((question, findings[start : start + step]))
+            number = len(self.parts)
+            yield Link(f"gaps/{number}.html", (Text(said("part %(number)s", number=number)),))
+
+
+def _report(report: Report, papers: _Papers) -> Document:
     judged = Paragraph(
         "summary.judged",
         (
@@ -57,22 +133,8 @@ def gap_document(
             ),
         ),
     )
-    anchors = _Anchors()
-    sections = (*_question_groups(report, anchors), *_unasked(report, anchors))
-    return resolved(
-        Document(
-            id="gaps",
-            title=said("Gap report: %(program)s", program=_named(report.title)),
-            organisation=organisation,
-            revision=report.revision,
-            as_of=report.on,
-            draft=draft,
-            language=language.tag,
-            blocks=(*first, _summary(report), judged, *_outline(sections), *_told_elsewhere(report), *sections),
-            paper=paper,
-            shows_citations=True,
-        )
-    )
+    sections = (*_question_groups(report, papers), *_unasked(report, papers))
+    return papers.of((_summary(report), judged, *_outline(sections), *_told_elsewhere(report), *sections))
 
 
 def _named(title: str) -> str:
@@ -129,7 +191,7 @@ def _list(identity: str, lines: list[tuple[Inline, ...]]) -> Listing:
 # ---- questions ------------------------------------------------------------------------------------------
 
 
-def _question_groups(report: Report, anchors: _Anchors) -> Iterator[Section]:
+def _question_groups(report: Report, papers: _Papers) -> Iterator[Section]:
     """Yield the questions under what they are about, in the order in which they are asked."""
     groups: dict[str, list[Question]] = {}
     for question in report.questions:
@@ -139,7 +201,7 @@ def _question_groups(report: Report, anchors: _Anchors) -> Iterator[Section]:
             yield Section(
                 heading.replace(" ", "-").lower(),
                 heading,
-                tuple(_question(report, question, anchors) for question in groups[heading]),
+                tuple(_question(report, question, papers) for question in groups[heading]),
             )
 
 
@@ -156,22 +218,23 @@ def _heading(question: Question) -> str:
     return _ANSWERS if Scope.PROGRAM in question.scopes else _RECORDS
 
 
-def _question(report: Report, question: Question, anchors: _Anchors) -> Section:
+def _question(report: Report, question: Question, papers: _Papers) -> Section:
     identity = f"asked.{gap_anchor(question.id, question.subject[:1])}"
     return Section(
         identity,
         question.asks,
-        (*_said_of(question, identity), _settled(report, question, identity, anchors)),
+        (*_said_of(question, identity, papers.most), _settled(report, question, identity, papers)),
     )
 
 
-def _said_of(question: Question, identity: str) -> Iterator[Block]:
+def _said_of(question: Question, identity: str, most: int | None) -> Iterator[Block]:
     cites = same("; ".join(question.cites))
     yield Paragraph(f"{identity}.why", (Text(in_quotes(said_join(filter(None, (question.why, cites))))),))
-    found = dict.fromkeys(_sentence(finding.what) for finding in question.told_in_full)
+    told = question.told_in_full[:most]
+    found = dict.fromkeys(_sentence(finding.what) for finding in told)
     if found:
         yield _list(f"{identity}.found", [(Text(words),) for words in found])
-    to_do = question.to_do(question.told_in_full)
+    to_do = question.to_do(told)
     if to_do:
         yield _list(
             f"{identity}.do", [(Strong((Text(said("What to do: ")),)), Text(in_quotes(words))) for words in to_do]
@@ -179,7 +242,7 @@ def _said_of(question: Question, identity: str) -> Iterator[Block]:
     if len(question.names) > 1:
         yield Paragraph(f"{identity}.names", (Strong((Text(said("About: ")),)), Text(said_join(question.names, ", "))))
     yield Paragraph(f"{identity}.place", (Strong((Text(said("Where: ")),)), Text(same(str(question.where)))))
-    typed = question.lines_beside(question.told_in_full)
+    typed = question.lines_beside(told)
     if typed:
         yield Formula(f"{identity}.type", "\n".join(typed))
     if question.adopts:
@@ -193,40 +256,36 @@ def _said_of(question: Question, identity: str) -> Iterator[Block]:
         yield Paragraph(f"{identity}.adopt", (Text(words),))
 
 
-def _settled(report: Report, question: Question, identity: str, anchors: _Anchors) -> Section:
+def _settled(report: Report, question: Question, identity: str, papers: _Papers) -> Section:
     findings = sorted(question.findings, key=_kind)
     title = said(
         "Findings that this settles (%(n)s): %(settles)s", n=len(findings), settles=same(", ".join(question.settles))
     )
-    return Section(f"{identity}.settled", title, _told(report, findings, anchors), is_folded=True)
+    here = findings if papers.most is None else findings[: papers.most]
+    links = list(papers.left(question, findings[len(here) :]))
+    told = _told(report, here, papers)
+    if links:
+        rest: list[Inline] = [Text(said("%(n)s more stand in: ", n=len(findings) - len(here)))]
+        for number, link in enumerate(links):
+            rest += [Text(same(", ")), link] if number else [link]
+        told = (*told, Paragraph(f"{identity}.elsewhere", tuple(rest)))
+    return Section(f"{identity}.settled", title, told, is_folded=True)
 
 
-def _told(report: Report, findings: Iterable[Diagnostic], anchors: _Anchors) -> tuple[Block, ...]:
-    return tuple(_alike(report, list(alike), anchors) for _, alike in groupby(findings, _kind))
+def _told(report: Report, findings: Iterable[Diagnostic], papers: _Papers) -> tuple[Block, ...]:
+    return tuple(_alike(report, list(alike), papers) for _, alike in groupby(findings, _kind))
 
 
-def _unasked(report: Report, anchors: _Anchors) -> Iterator[Section]:
+def _unasked(report: Report, papers: _Papers) -> Iterator[Section]:
     """Yield what no question is about: faults of form, and what somebody accepted."""
     asked = {finding for question in report.questions for finding in question.findings}
     for number, (heading, findings) in enumerate(grouped(report), 1):
         rest = [finding for finding in findings if finding not in asked]
         if rest:
-            yield Section(f"group-{number}", heading, _told(report, rest, anchors))
+            yield Section(f"group-{number}", heading, _told(report, rest, papers))
 
 
 # ---- findings -------------------------------------------------------------------------------------------
-
-
-class _Anchors:
-    """Names every finding by code and subject, as the open points of the program do."""
-
-    def __init__(self) -> None:
-        self._seen: dict[str, int] = {}
-
-    def of(self, finding: Diagnostic) -> str:
-        anchor = gap_anchor(finding.code, finding.subject)
-        self._seen[anchor] = self._seen.get(anchor, 0) + 1
-        return anchor if self._seen[anchor] == 1 else f"{anchor}.{self._seen[anchor]}"
 
 
 def _kind(finding: Diagnostic) -> tuple[str, ...]:
@@ -234,15 +293,15 @@ def _kind(finding: Diagnostic) -> tuple[str, ...]:
     return (finding.code, finding.why, finding.fix, finding.citation)
 
 
-def _alike(report: Report, findings: list[Diagnostic], anchors: _Anchors) -> Section:
+def _alike(report: Report, findings: list[Diagnostic], papers: _Papers) -> Section:
     first = findings[0]
     title = Said(f"{first.code} {first.name.replace('-', ' ')}", _titled, first.code)
     if len(findings) == 1:
-        identity = anchors.of(first)
+        identity = papers.anchor(first)
         return Section(identity, title, (*_what(first, identity), *_cure(first, identity), *_where(first, identity)))
     inner = []
     for finding in findings:
-        identity = anchors.of(finding)
+        identity = papers.anchor(finding)
         subject = said_join((report.names.get(part, part.partition(".")[2]) for part in finding.subject), ", ")
         blocks = (*_what(finding, identity), *_where(finding, identity))
         inner.append(Section(identity, subject or str(finding.location), blocks))

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
+from functools import partial
+from typing import Any
 
 from progdoc.core.paper_language import ENGLISH, Language, language_of, marked
 from progdoc.core.said import as_own, said, said_in
@@ -13,6 +16,7 @@ from progdoc.document.blocks.path_blocks import path_table, steps_of
 from progdoc.document.blocks.record_blocks import due_table
 from progdoc.document.blocks.responsibility_blocks import group_in_words
 from progdoc.document.blocks.translation_blocks import read_first
+from progdoc.document.papers.people_annex import WITHIN_DAYS
 from progdoc.document.papers.written_program import is_draft
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import (
@@ -32,7 +36,7 @@ from progdoc.document.tree.spoken_text import spoken, spoken_cell
 from progdoc.document.tree.tokens import choice_words
 from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
-from progdoc.rules.judged.assignment_results import Assignment
+from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.due_results import Kind, OutlookItem
 from progdoc.rules.judged.result import Judged
 
@@ -42,6 +46,7 @@ _SEALED = (
     marked("Do the seal check each time a mask goes on that seals to the face (29 CFR 1910.134(g)(1)(iii))."),
     marked("No hair, glasses or gear between its seal and your face (g)(1)."),
 )
+_MOST_ALIKE = 500
 _REMINDERS = (
     marked(
         "Tell the officer of a change of your face or weight, of trouble breathing, or of a mask that no longer suits"
@@ -66,7 +71,7 @@ def each_card(judged: Judged, elsewhere: frozenset[str] = frozenset()) -> Iterat
     for _, person in judged.index.present:
         for mask in dict.fromkeys(issued.mask for issued in person.masks):
             wearers.setdefault(mask, []).append(person.id)
-    for item in judged.due(365).items:
+    for item in judged.due(WITHIN_DAYS).items:
         for subject in item.subject:
             kind, _, name = subject.partition(".")
             concerned = [name] if kind == "people" else []
@@ -74,12 +79,25 @@ def each_card(judged: Judged, elsewhere: frozenset[str] = frozenset()) -> Iterat
                 concerned = wearers.get(name, [])
             for person_id in concerned:
                 due.setdefault(person_id, []).append(item)
-    draft = is_draft(judged)
+    draft, alike = is_draft(judged), _Alike()
     for _, person in (pair for pair in judged.index.present if f"people.{pair[1].id}" not in elsewhere):
-        yield person.id, _card(judged, person, due.get(person.id, []), draft)
+        yield person.id, _card(judged, person, due.get(person.id, []), draft, alike)
 
 
-def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool) -> Document:
+class _Alike(dict[Any, tuple[Block, ...]]):
+    """What cards of people who work alike say alike, as one object, which is printed once for all of them."""
+
+    def once(self, key: tuple[Any, ...], card: Document, made: Callable[[], Iterable[Block]]) -> tuple[Block, ...]:
+        """Return some blocks without tables, as they are on a card, made where nobody had the same before."""
+        found = self.get(key)
+        if found is None:
+            if len(self) > _MOST_ALIKE:  # few work alike: then it is the last ones who do
+                self.clear()
+            found = self[key] = resolved(replace(card, blocks=tuple(made()))).blocks
+        return found
+
+
+def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool, alike: _Alike) -> Document:
     program = judged.description
     assignments = judged.roster.of_person(person)
     language = language_of(person.own_language or ENGLISH.code)
@@ -89,46 +107,58 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool) -
         blocks.append(path_table(steps, language))
     if assignments:
         blocks.append(task_table("may", say("What you may do"), assignments, by_person=False, language=language))
-        for one in assignments:
-            blocks += _why_not(one, language)
     else:
         blocks.append(Paragraph("may.nothing", (Text(say("No task with masks names you.")),)))
+    before_due = len(blocks)
     if due:
         blocks.append(due_table("due", say("What is due for you"), due, language))
-    reminders = (
-        *_of_masks(judged, person, language),
-        *map(say, _REMINDERS),
-        *_hair(judged, person, language),
-        *_of_group(judged, person, language),
+    frame = Document(
+        id=f"people.{person.id}",
+        title=say("Mask card: %(who)s", who=label_of(person)),
+        organisation=judged.printed(program.organisation.name, "organisation.name"),
+        revision=judged.printed(program.program.revision, "program.revision"),
+        as_of=judged.as_of,
+        draft=draft,
+        blocks=tuple(blocks),
+        officer=judged.printed(program.officer.name, "officer.name"),
+        open_texts=judged.open_texts,
+        paper=program.program.paper.value,
+        shows_citations=program.program.citations,
+        language=language.tag,
     )
+    reasons: list[Block] = []
+    for one in assignments:
+        told = reasons_in_words(one)
+        made = partial(_why_not, one.task, told, language)
+        reasons += alike.once((one.task.id, told, language.code), frame, made)
+    tasks = tuple(task.id for _, task in judged.index.tasks_by_person.get(person.id, ()))
+    masks, hair = tuple(issued.mask for issued in person.masks), _hair(judged, person, language)
+    own_words = (*hair, *_of_group(judged, person, language))
+    made = partial(_reminders, judged, person, own_words, language)
+    remember = alike.once((tasks, masks, own_words, language.code), frame, made)
+    card = resolved(frame)
+    own = card.blocks
+    return replace(
+        card,
+        blocks=(*own[:before_due], *reasons, *own[before_due:], *remember),
+        repeats=tuple(block.id for block in (*reasons, *remember)),
+    )
+
+
+def _reminders(judged: Judged, person: Person, own_words: tuple[str, ...], language: Language) -> Iterator[Block]:
+    reminders = (*_of_masks(judged, person, language), *map(language.say, _REMINDERS), *own_words)
     items = tuple(
         ListItem(f"remember.{n}", (Paragraph(f"remember.{n}.words", spoken(language, words)),))
         for n, words in enumerate(reminders, 1)
     )
-    blocks.append(Notice("remember", "note", (Listing("remember.list", False, items),)))
-    return resolved(
-        Document(
-            id=f"people.{person.id}",
-            title=say("Mask card: %(who)s", who=label_of(person)),
-            organisation=judged.printed(program.organisation.name, "organisation.name"),
-            revision=judged.printed(program.program.revision, "program.revision"),
-            as_of=judged.as_of,
-            draft=draft,
-            blocks=tuple(blocks),
-            officer=judged.printed(program.officer.name, "officer.name"),
-            open_texts=judged.open_texts,
-            paper=program.program.paper.value,
-            shows_citations=program.program.citations,
-            language=language.tag,
-        )
-    )
+    yield Notice("remember", "note", (Listing("remember.list", False, items),))
 
 
-def _why_not(one: Assignment, language: Language) -> Iterator[Block]:
+def _why_not(task: Task, reasons: tuple[str, ...], language: Language) -> Iterator[Block]:
     """Yield for a task that the person may not do what stands in the way, a line each."""
-    identity, reasons = f"why-not.{one.task.id}", reasons_in_words(one)
+    identity = f"why-not.{task.id}"
     if reasons:
-        lead = language.say("What stands in the way of “%(task)s”:", task=language.own(label_of(one.task)))
+        lead = language.say("What stands in the way of “%(task)s”:", task=language.own(label_of(task)))
         yield Paragraph(f"{identity}.lead", (Strong(spoken(language, lead)),))
         items = (
             ListItem(

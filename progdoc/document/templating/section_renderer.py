@@ -59,7 +59,7 @@ class SectionRenderer:
     def __init__(self, judged: Judged, templates: TemplateSet, language: Language = ENGLISH) -> None:
         self._judged = judged
         self._templates = templates.in_language(language)
-        self._verdicts = Verdicts(judged.verdicts, judged.findings)
+        self._verdicts = Verdicts((one.verdict for one in judged.verdicts.alike()), judged.findings)
         self._known = judged.known
         self._language = language
         self._tokens = Tokens(judged.open_texts, language)

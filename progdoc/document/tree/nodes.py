@@ -319,4 +319,5 @@ class Document:
     look: Look = PLAIN  # the firm's own, where it has one
     is_ahead: bool = False  # looks forward to its day, on which nobody evaluates anything yet
     open_texts: frozenset[str] = frozenset()  # the places whose text only holds the place of an answer
+    repeats: tuple[str, ...] = ()  # ids of blocks that other documents hold too, as the same objects
     saves_as: str = ""  # the name under which a browser keeps what was filled in; "" for a page without that

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 import types
 import typing
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date
 from enum import StrEnum
 from functools import cache
@@ -18,7 +18,7 @@ from pydantic import BaseModel, PlainValidator, TypeAdapter, ValidationError
 
 from progdoc.core.data_text import data_text
 from progdoc.core.late_dataclass import dataclass
-from progdoc.core.said import TEXTS
+from progdoc.core.said import TEXTS, said
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.typed_text import as_id, as_text
@@ -27,6 +27,7 @@ from progdoc.model.description.words import as_written
 __all__ = [
     "Field",
     "choice_text",
+    "days_in",
     "every_place",
     "field_at",
     "is_one_value",
@@ -41,6 +42,7 @@ __all__ = [
 
 _STEP = re.compile(r"([^.\[\]]+)(\[\])?")
 _BLANKS = str.maketrans("-_", "  ")
+_YES_NO = {"yes": said("yes"), "no": said("no")}
 _BY_ID = re.compile(r"\b((?:The )?[Ii]ds? of )(\w)|(?:'s|(?<=s)') ids?(?=\.)")
 _FORMS: Mapping[str, type | tuple[type, ...]] = {"quantity": Quantity, "date": date, "number": (int, float)}
 
@@ -80,7 +82,7 @@ def choice_text(choice: str) -> str:
     >>> choice_text("half-mask")
     'half mask'
     """
-    return data_text(choice.translate(_BLANKS))
+    return _YES_NO.get(choice) or data_text(choice.translate(_BLANKS))
 
 
 def named_text(description: str) -> str:
@@ -161,8 +163,12 @@ def every_place(owner: type[BaseModel] = Program, path: str = "") -> Iterator[st
             yield place
 
 
-def texts_in(described: BaseModel, path: str = "") -> Iterator[tuple[str, str]]:
-    """Yield every free text in a described thing with its place; ids and choices from a list are none."""
+def texts_in(described: BaseModel, path: str = "", silent: set[int] | None = None) -> Iterator[tuple[str, str]]:
+    """Yield every free text in a described thing with its place; ids and choices from a list are none.
+
+    `silent` are parts, by their ids, in which nothing was found: many people share them.
+    """
+    silent = set() if silent is None else silent
     values = described.__dict__
     for name, is_text in _holding_texts(type(described)):
         value = values[name]
@@ -170,7 +176,10 @@ def texts_in(described: BaseModel, path: str = "") -> Iterator[tuple[str, str]]:
             continue
         for inner, entry in _entries(value, f"{path}.{name}" if path else name):
             if isinstance(entry, BaseModel):
-                yield from texts_in(entry, inner)
+                if id(entry) not in silent:
+                    found = list(texts_in(entry, inner, silent))
+                    yield from found
+                    silent.update(() if found else (id(entry),))
             elif is_text and type(entry) in TEXTS:
                 yield inner, entry
 
@@ -178,6 +187,28 @@ def texts_in(described: BaseModel, path: str = "") -> Iterator[tuple[str, str]]:
 def is_text_field(owner: type[BaseModel], name: str) -> bool:
     """Return whether a field takes free text."""
     return name in _texts_of(owner)
+
+
+def days_in(described: BaseModel, is_meant: Callable[[date], bool]) -> Iterator[tuple[str, date]]:
+    """Yield each day that somebody typed and that is meant, with its place; of few it is anything, in most records."""
+    return _days_in(described, "", is_meant, set())
+
+
+def _days_in(
+    described: BaseModel, path: str, is_meant: Callable[[date], bool], idle: set[int]
+) -> Iterator[tuple[str, date]]:
+    said = described.model_fields_set
+    for name, value in described.__dict__.items():
+        if name not in said or value is None or value == ():
+            continue
+        for inner, entry in _entries(value, f"{path}.{name}" if path else name):
+            if isinstance(entry, BaseModel):
+                if id(entry) not in idle:
+                    found = list(_days_in(entry, inner, is_meant, idle))
+                    yield from found
+                    idle.update(() if found else (id(entry),))
+            elif isinstance(entry, date) and is_meant(entry):
+                yield inner, entry
 
 
 def said_in(described: BaseModel, path: str = "") -> Iterator[tuple[str, Any]]:

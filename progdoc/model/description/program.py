@@ -1,6 +1,8 @@
 """The aggregate root: everything a user described, and the firm, the officer and the document itself."""
 
-from pydantic import Field
+from typing import Annotated
+
+from pydantic import Field, WrapValidator
 
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.calendar_entries import CalendarEntry
@@ -18,6 +20,7 @@ from progdoc.model.description.quoted import Quoted
 from progdoc.model.description.renewal import RenewalPoint
 from progdoc.model.description.roles import Body, Role
 from progdoc.model.description.scalars import Altitude, Count, Id, IsoDate, LanguageCode, Text, YesNo
+from progdoc.model.description.shared_records import shared_as_read
 from progdoc.model.description.workplace import Task
 
 __all__ = [
@@ -260,7 +263,9 @@ class Program(Described):
     posts: tuple[Post, ...] = said("Posts", "Posts and vehicles to which masks are fixed.", [], ())
     calendar: tuple[CalendarEntry, ...] = said("Calendar", "What comes round by a policy or practice.", [], ())
     procedures: Procedures = said("Procedures", "How things are done here.", {}, Procedures)
-    people: tuple[Person, ...] = said("People", "Who wears masks, and their records.", [], ())
+    people: Annotated[tuple[Person, ...], WrapValidator(shared_as_read)] = said(
+        "People", "Who wears masks, and their records.", [], ()
+    )
     attachments: tuple[Attachment, ...] = said("Attachments", "Files that go into the package.", [], ())
     own_sections: tuple[OwnSection, ...] = said("Own sections", "The firm's own text.", [], ())
     definitions: tuple[Definition, ...] = said("Definitions", "Words that the firm uses in a sense of its own.", [], ())

@@ -9,13 +9,15 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
 from pathlib import PurePosixPath
 
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.late_dataclass import dataclass
+from progdoc.core.said import said
 from progdoc.core.unread import Unread
+from progdoc.model.yaml.packed_entries import packed
 from progdoc.model.yaml.yaml_faults import fault
 from progdoc.model.yaml.yaml_file import Bounds, read_content
 from progdoc.model.yaml.yaml_syntax import shown
@@ -28,8 +30,10 @@ __all__ = [
     "column_file_of",
     "dotted",
     "is_description",
+    "let_go",
     "read_description",
     "value_of",
+    "with_packed_lists",
     "with_part",
 ]
 
@@ -48,7 +52,7 @@ class Description:
     """What the files say: values as typed, the place of each, and what could not be understood."""
 
     name: str  # the file or folder, as the user would recognise it
-    values: dict[str, Plain] = field(default_factory=dict)
+    values: Mapping[str, Plain] = field(default_factory=dict)
     diagnostics: list[Diagnostic] = field(default_factory=list)
     files: tuple[str, ...] = ()
     is_complete: bool = True  # every file was read to its end: what is missing here is missing there
@@ -80,14 +84,12 @@ class Description:
             return None
         file, node = parts[0]
         for count, step in enumerate(steps):
-            content = node.content
-            if isinstance(content, list) and step["index"] is not None:
-                index = int(step["index"])
-                if count == 0:
-                    file, content, index = _part_with(parts, index)
+            index = None if step["index"] is None else int(step["index"])
+            if index is not None and count == 0 and isinstance(node.content, list):
+                file, content, index = _part_with(parts, index)
                 inner = content[index] if index < len(content) else None
             else:
-                inner = content.get(_name_of(step)) if isinstance(content, dict) else None
+                inner = node.part(_name_of(step) if index is None else index)
             if inner is None:
                 break
             node = inner
@@ -160,7 +162,7 @@ def read_description(name: str, files: Mapping[str, bytes | Unread], faults: Seq
     """
     found = list(faults)
     if not files and not faults:
-        what = f"the folder {name} holds no file that ends in .yaml or .yml"
+        what = said("the folder %(name)s holds no file that ends in .yaml or .yml", name=name)
         found.append(fault("YAML-002", Location(name, 0, 0), what))
     names = sorted(files)
     bounds = Bounds()
@@ -187,6 +189,38 @@ def with_part(description: Description, key: str, parts: list[Part]) -> Descript
     return replace(description, values=values, parts=others, files=tuple(files), is_complete=is_complete)
 
 
+class _ToBeSaid(Mapping[str, Plain]):
+    """The values of a description, made from its parts when somebody asks: once they are understood, hardly anybody."""
+
+    def __init__(self, names: Iterable[str], parts: Mapping[str, list[Part]]) -> None:
+        self._names, self._parts = tuple(names), parts
+        self._made: dict[str, Plain] = {}
+
+    def __getitem__(self, name: str) -> Plain:
+        if name not in self._names:
+            raise KeyError(name)
+        if name not in self._made:
+            self._made[name] = _joined_value(self._parts[name])
+        return self._made[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._names)
+
+    def __len__(self) -> int:
+        return len(self._names)
+
+
+def with_packed_lists(description: Description) -> Description:
+    """Return the same with what is told of the places in long lists in as little room as can be."""
+    parts = {name: [(file, packed(node)) for file, node in of_name] for name, of_name in description.parts.items()}
+    return replace(description, parts=parts)
+
+
+def let_go(description: Description) -> Description:
+    """Return the same with its values in nodes alone: of many people they take as much room twice."""
+    return replace(description, values=_ToBeSaid(description.values, description.parts))
+
+
 def _joined(names: list[str], trees: list[Tree], faults: list[Diagnostic]) -> dict[str, list[Part]]:
     """Return for every top-level name its parts (more than one for a list), and add each file's faults."""
     top: dict[str, list[Part]] = {}
@@ -198,7 +232,12 @@ def _joined(names: list[str], trees: list[Tree], faults: list[Diagnostic]) -> di
                 there.append((file, node))
                 continue
             where = Location(file, node.key_line, node.key_column, dotted_name(key))
-            what = f"{shown(key)} stands in this file and in {there[0][0]}, line {there[0][1].key_line}"
+            what = said(
+                "%(shown)s stands in this file and in %(file)s, line %(line)s",
+                shown=shown(key),
+                file=there[0][0],
+                line=there[0][1].key_line,
+            )
             faults.append(fault("YAML-041", where, what))
     return top
 

@@ -25,6 +25,7 @@ from yaml.events import (
 
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.late_dataclass import dataclass
+from progdoc.core.said import said, said_number
 from progdoc.model.yaml.yaml_faults import fault
 from progdoc.model.yaml.yaml_syntax import Opened, is_private, shown, syntax_fault
 from progdoc.model.yaml.yaml_text import is_printable
@@ -36,6 +37,8 @@ MOST_CHARACTERS = 20_000
 MOST_VALUES = 500_000
 MOST_FAULTS = 100
 LONGEST_NAME = 200
+_SHORT = 40  # characters of a text that may stand elsewhere, too
+_COLUMNS = tuple(range(1000))
 
 # The C parser is ten times faster; where PyYAML was built without it, the other one does.
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -54,6 +57,13 @@ class Node:
     key_line: int
     key_column: int
     file: str = ""  # where it is another than that of what it stands in
+
+    def part(self, name: str | int) -> Node | None:
+        """Return what stands here under a name, or in a list at a place."""
+        content = self.content
+        if isinstance(name, str):
+            return content.get(name) if isinstance(content, dict) else None
+        return content[name] if isinstance(content, list) and name < len(content) else None
 
 
 Content = dict[str, Node] | list[Node] | str | None
@@ -131,6 +141,8 @@ class _Growth:
         self.last_quoted: Any = None
         self.documents = 0
         self.root: Node | None = None
+        self.texts: dict[str, str] = {}  # of a thousand people most say the same: each text is kept once
+        self.line = 0  # the last one, which the values in it share
 
     def takes(self, event: Any) -> bool:
         """Take the next event; say whether reading may go on."""
@@ -182,7 +194,7 @@ class _Growth:
         elif tree.is_complete:
             tree.is_complete = False
             if root is None or root.content is None:
-                tree.diagnostics.append(fault("YAML-006", Location(self.file, 0, 0), "the file holds no entries"))
+                tree.diagnostics.append(fault("YAML-006", Location(self.file, 0, 0), said("the file holds no entries")))
             else:
                 tree.diagnostics.append(self._no_names(root))
         if len(tree.diagnostics) > MOST_FAULTS:
@@ -191,7 +203,7 @@ class _Growth:
                 fault(
                     "YAML-051",
                     Location(self.file, 0, 0),
-                    f"{left_out} more faults of this file are not listed",
+                    said("%(n)s more faults of this file are not listed", n=left_out),
                 )
             ]
         return tree
@@ -199,11 +211,11 @@ class _Growth:
     def _no_names(self, root: Node) -> Diagnostic:
         where = Location(self.file, root.line, root.column)
         if isinstance(root.content, list):
-            return fault("YAML-047", where, "the file begins with a list that has no name")
+            return fault("YAML-047", where, said("the file begins with a list that has no name"))
         text = root.content if isinstance(root.content, str) else ""
         if _GLUED.match(text):
-            return fault("YAML-022", where, f"{shown(text)} has no space after its colon")
-        return fault("YAML-047", where, f"the file holds only the text {shown(text)}")
+            return fault("YAML-022", where, said("%(shown)s has no space after its colon", shown=shown(text)))
+        return fault("YAML-047", where, said("the file holds only the text %(shown)s", shown=shown(text)))
 
     def _scalar(self, event: Any) -> None:
         value = event.value
@@ -215,12 +227,16 @@ class _Growth:
         if parent is not None and type(parent.content) is dict and not parent.awaits_value:
             self._name(parent, event)
             return
+        if len(value) <= _SHORT:
+            value = self.texts.setdefault(value, value)
         content = None if not event.style and value in ("", "~", "null") else value
         self._attach(content, event.start_mark)
         if len(value) > MOST_CHARACTERS:
-            self._report("YAML-049", event, f"this text is {len(value):,} characters long")
+            self._report(
+                "YAML-049", event, said("this text is %(count)s characters long", count=said_number(f"{len(value):,}"))
+            )
         if event.style == '"' and not is_printable(value):
-            self._report("YAML-012", event, "this text holds a control character, written as a backslash code")
+            self._report("YAML-012", event, said("this text holds a control character, written as a backslash code"))
         elif not event.style:
             self._plain(event, parent)
 
@@ -228,11 +244,16 @@ class _Growth:
         """Refuse plain texts that would be read as something else than what was typed."""
         start, end, value = event.start_mark, event.end_mark, event.value
         if self.text.startswith("#", end.index + 1) and self.text[end.index + 2 : end.index + 3].isdigit():
-            self._report("YAML-033", event, f"the text is cut off before {self._line_rest(end.index + 1)}", mark=end)
+            self._report(
+                "YAML-033",
+                event,
+                said("the text is cut off before %(shown)s", shown=self._line_rest(end.index + 1)),
+                mark=end,
+            )
         if value.startswith("-") and start.line < end.line and re.fullmatch(r"-\S+(?: -\S+)* ?", value):
-            self._report("YAML-032", event, f"{self._shown(value)} is read as one text")
+            self._report("YAML-032", event, said("%(shown)s is read as one text", shown=self._shown(value)))
         if parent and not parent.in_brackets and start.line + 1 > parent.name_line > 0 and _GLUED.match(value):
-            self._report("YAML-022", event, f"{self._shown(value)} has no space after its colon")
+            self._report("YAML-022", event, said("%(shown)s has no space after its colon", shown=self._shown(value)))
 
     def _collection(self, event: Any) -> None:
         if event.anchor is not None or event.tag is not None:
@@ -242,7 +263,7 @@ class _Growth:
         if parent is not None and type(parent.content) is dict and not parent.awaits_value:
             parent.name, parent.keeps, parent.awaits_value = None, False, True
             if not parent.is_refused:
-                self._report("YAML-045", event, "a list or a group stands where a name belongs")
+                self._report("YAML-045", event, said("a list or a group stands where a name belongs"))
             self.open.append(_Open(content, bool(event.flow_style), is_refused=True))
             return
         self._attach(content, event.start_mark)
@@ -250,7 +271,7 @@ class _Growth:
         self.open.append(_Open(content, bool(event.flow_style), is_refused=is_refused))
 
     def _attach(self, content: Content, mark: Any) -> None:
-        line, column = mark.line + 1, mark.column + 1
+        line, column = self._place(mark)
         if not self.open:
             self.root = Node(content, line, column, line, column)
             return
@@ -262,29 +283,46 @@ class _Growth:
         if parent.keeps and parent.name is not None:
             parent.content[parent.name] = Node(content, line, column, parent.name_line, parent.name_column)
 
+    def _place(self, mark: Any) -> tuple[int, int]:
+        """Return line and column: numbers that many places have are kept once."""
+        if mark.line + 1 != self.line:
+            self.line = mark.line + 1
+        column = mark.column + 1
+        return self.line, _COLUMNS[column] if column < len(_COLUMNS) else column
+
     def _name(self, parent: _Open, event: Any) -> None:
         """Take a text as the name of the value that follows it."""
         names = parent.content
-        mark, name = event.start_mark, event.value
+        mark, name = event.start_mark, self.texts.setdefault(event.value, event.value)
         parent.awaits_value, parent.keeps = True, True
-        parent.name, parent.name_line, parent.name_column = name, mark.line + 1, mark.column + 1
+        parent.name, (parent.name_line, parent.name_column) = name, self._place(mark)
         first = names.get(name) if isinstance(names, dict) else None
         if first is not None:
             parent.keeps = False
-            self._report("YAML-040", event, f"{self._shown(name)} stands here and on line {first.key_line}")
+            self._report(
+                "YAML-040",
+                event,
+                said("%(shown)s stands here and on line %(line)s", shown=self._shown(name), line=first.key_line),
+            )
         elif not event.style and name == "<<":
             parent.keeps = False
-            self._report("YAML-043", event, "`<<` stands where a name belongs")
+            self._report("YAML-043", event, said("`<<` stands where a name belongs"))
         elif not name.strip() or (not event.style and name in ("~", "null")):
             parent.keeps = False
-            self._report("YAML-045", event, "no name stands before this colon")
+            self._report("YAML-045", event, said("no name stands before this colon"))
         elif len(name) > LONGEST_NAME or mark.line != event.end_mark.line or self._asked(mark):
-            self._report("YAML-045", event, f"{self._shown(name)} is written as a name with `?` or over several lines")
+            self._report(
+                "YAML-045",
+                event,
+                said("%(shown)s is written as a name with `?` or over several lines", shown=self._shown(name)),
+            )
         elif event.style == '"' and not is_printable(name):  # elsewhere such characters were replaced before parsing
             parent.keeps, parent.name = False, None
-            self._report("YAML-012", event, f"the name {self._shown(ascii(name))} holds a control character")
+            self._report(
+                "YAML-012", event, said("the name %(shown)s holds a control character", shown=self._shown(ascii(name)))
+            )
         elif parent.in_brackets and not event.style and _GLUED.match(name):
-            self._report("YAML-022", event, f"{self._shown(name)} has no space after its colon")
+            self._report("YAML-022", event, said("%(shown)s has no space after its colon", shown=self._shown(name)))
 
     def _asked(self, mark: Any) -> bool:
         if not self.has_question_mark:
@@ -294,11 +332,11 @@ class _Growth:
 
     def _properties(self, event: Any) -> None:
         if event.anchor is not None:
-            self._report("YAML-042", event, f"{self._shown(f'&{event.anchor}')} is an anchor")
+            self._report("YAML-042", event, said("%(shown)s is an anchor", shown=self._shown(f"&{event.anchor}")))
         tag = getattr(event, "tag", None)
         if tag is not None:
             written = tag.replace("tag:yaml.org,2002:", "!!")
-            self._report("YAML-044", event, f"{self._shown(written)} is a tag")
+            self._report("YAML-044", event, said("%(shown)s is a tag", shown=self._shown(written)))
 
     def _report(self, code: str, event: Any, what: str, mark: Any = None, attach: bool = False) -> None:
         at = mark or event.start_mark

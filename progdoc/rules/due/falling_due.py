@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import cache
+from itertools import chain
 
 from progdoc.rules.due.due_calendar import due_by_calendar
 from progdoc.rules.due.due_devices import due_for_devices
@@ -11,9 +13,13 @@ from progdoc.rules.due.due_items import DueItem, outlook
 from progdoc.rules.due.due_people import due_for_people
 from progdoc.rules.due.due_workplace import due_for_workplace
 from progdoc.rules.facts import Facts
-from progdoc.rules.judged.due_results import Outlook
+from progdoc.rules.judged.due_results import Kind, Outlook
 
 __all__ = ["due_outlook"]
+
+
+def _as_told(item: DueItem, alike: DueItem) -> DueItem:
+    return item if item is alike else replace(item, because=alike.because, basis=alike.basis)
 
 
 def due_outlook(facts: Facts) -> Callable[[int], Outlook]:
@@ -24,6 +30,8 @@ def due_outlook(facts: Facts) -> Callable[[int], Outlook]:
 
     @cache
     def items() -> tuple[DueItem, ...]:
-        return (*due_for_people(facts), *due_for_workplace(facts), *due_for_devices(facts), *due_by_calendar(facts))
+        said: dict[tuple[Kind, str, str], DueItem] = {}  # of a crew the same is on record: it is told by one text
+        every = chain(due_for_people(facts), due_for_workplace(facts), due_for_devices(facts), due_by_calendar(facts))
+        return tuple(_as_told(item, said.setdefault((item.kind, item.because, item.basis), item)) for item in every)
 
     return cache(lambda within_days: outlook(items(), facts.as_of, within_days))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date
 
 from progdoc.core.late_dataclass import dataclass
@@ -76,7 +76,11 @@ class Roster:
 
     def all_pairs(self) -> Iterator[Assignment]:
         """Yield an assignment for every person and task, person by person."""
-        return (self.assignment(person, task) for person in self.people for task in self.masked_for(person))
+        return self.pairs_of(self.people)
+
+    def pairs_of(self, people: Iterable[Person]) -> Iterator[Assignment]:
+        """Yield the same of some people."""
+        return (self.assignment(person, task) for person in people for task in self.masked_for(person))
 
     def masked_for(self, person: Person) -> tuple[Task, ...]:
         """Return the tasks in which a person would wear a mask: a policy may ask it of some alone."""

@@ -6,15 +6,15 @@ rules when it is first asked for: such a field is a function.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from datetime import date
 
 from progdoc.core.barred import Barred
-from progdoc.core.citations import Source
+from progdoc.core.citations import Citation, Source
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.questions import Question
-from progdoc.core.report import Report, RequirementStatus, Status
+from progdoc.core.report import Report, RequirementStatus, Status, StatusesOfMany, StatusOfMany
 from progdoc.model.description.emergency_plans import Foreseeable
 from progdoc.model.description.index import Index
 from progdoc.model.description.program import Program
@@ -23,6 +23,7 @@ from progdoc.rules.judged.borrowed_results import Borrowed
 from progdoc.rules.judged.calendar_results import CalendarDay
 from progdoc.rules.judged.cartridge_results import CartridgeChange, ServiceLife
 from progdoc.rules.judged.due_results import Outlook
+from progdoc.rules.judged.every_verdict import EveryVerdict
 from progdoc.rules.judged.figure_results import PrintedFigures
 from progdoc.rules.judged.mask_results import ClassVerdict, OfGroup, Selection
 from progdoc.rules.judged.record_results import NamedProtocol, OldEvidence, ParticleFilter, PersonRecords
@@ -33,10 +34,10 @@ __all__ = ["Judged", "Statuses"]
 
 
 @dataclass(frozen=True, slots=True)
-class Statuses(Collection[RequirementStatus]):
+class Statuses(StatusesOfMany):
     """How each subject stands to each requirement, as reports print it: people times duties, so that none is kept."""
 
-    verdicts: tuple[Verdict, ...]
+    verdicts: EveryVerdict
     answered_in: Mapping[str, tuple[str, ...]]
 
     def __len__(self) -> int:
@@ -46,19 +47,30 @@ class Statuses(Collection[RequirementStatus]):
         return any(row == one for one in self)
 
     def __iter__(self) -> Iterator[RequirementStatus]:
-        first: dict[str, str] = {}  # by code: the paragraph that binds where none of its twins does
-        for v in self.verdicts:
-            code = v.requirement.code
-            if v.home is not None:
-                citation = str(v.home)
-            elif code in first:
-                citation = first[code]
-            else:
-                citation = first[code] = str(v.citation)
-            answered = self.answered_in.get(code, ()) if v.status is Status.MET else ()
-            yield RequirementStatus(
-                code, v.requirement.name, citation, v.status, v.because, v.subject.ids, v.evidence, answered
-            )
+        cited = _Cited()
+        return (self._told(one, cited) for one in self.verdicts)
+
+    def alike(self) -> Iterator[StatusOfMany]:
+        cited = _Cited()
+        for one in self.verdicts.alike():
+            members = one.of.members
+            is_all = one.many == len(members)
+            yield self._told(one.verdict, cited), members if is_all else [members[i] for i in one.numbers]
+
+    def _told(self, v: Verdict, cited: _Cited) -> RequirementStatus:
+        code = v.requirement.code
+        answered = self.answered_in.get(code, ()) if v.status is Status.MET else ()
+        return RequirementStatus(
+            code, v.requirement.name, cited[v.citation], v.status, v.because, v.subject.ids, v.evidence, answered
+        )
+
+
+class _Cited(dict[Citation, str]):
+    """How each paragraph is cited, written once."""
+
+    def __missing__(self, citation: Citation) -> str:
+        self[citation] = told = str(citation)
+        return told
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +87,7 @@ class Judged:
     known: Mapping[str, Requirement]  # every code, whether in force or not
     sources: tuple[Source, ...]  # every law, standard and paper that a citation may name
     agent_standards: frozenset[str]  # the sections that are each about one agent
-    verdicts: tuple[Verdict, ...]
+    verdicts: EveryVerdict
     findings: tuple[Diagnostic, ...]
     questions: tuple[Question, ...]  # the findings under the answers that settle them, what is asked next first
     open_texts: frozenset[str]  # the places whose text only holds the place of an answer: no paper repeats it

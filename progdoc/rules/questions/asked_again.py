@@ -52,7 +52,7 @@ def places_of(description: Program, question: Question) -> tuple[str, ...]:
     return tuple(at[part] for part in question.subject)
 
 
-def also_open(verdicts: Iterable[Verdict], known: QuestionList, question: Question, first: str) -> Iterator[str]:
+def also_open(still_open: Iterable[Verdict], known: QuestionList, question: Question, first: str) -> Iterator[str]:
     """Yield the places of a question whose turn would come only after its answer, though a duty waits for them now.
 
     One page is one answer: what is known to apply, or can't be told yet, is asked with the rest.
@@ -65,11 +65,10 @@ def also_open(verdicts: Iterable[Verdict], known: QuestionList, question: Questi
     asking = next((one for one in known.questions if one.id == question.id), None)
     asked = {_INDEX.sub("[]", field.path) for field in question.fields}
     waiting: dict[str, set[str]] = {}
-    for verdict in verdicts:
-        if verdict.status in (Status.GAP, Status.UNDETERMINED):
-            is_own = verdict.status is Status.GAP and known.of(verdict.requirement) is asking
-            for field in verdict.requirement.reads if is_own else proof_fields(verdict.requirement):
-                waiting.setdefault(field, set()).update(verdict.subject.ids or ("",))
+    for verdict in still_open:
+        is_own = verdict.status is Status.GAP and known.of(verdict.requirement) is asking
+        for field in verdict.requirement.reads if is_own else proof_fields(verdict.requirement):
+            waiting.setdefault(field, set()).update(verdict.subject.ids or ("",))
     for field in asking.fields if asking else ():
         is_asked = any(field == one or one.startswith((f"{field}.", f"{field}[]")) for one in asked)
         if not is_asked and field in waiting and set(question.subject or ("",)) <= waiting[field]:

@@ -19,7 +19,7 @@ from progdoc.model.description.fields import field_at, texts_in
 from progdoc.model.description.policies import Policy, PolicyCredit
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
-from progdoc.rules.facts import Facts
+from progdoc.rules.facts import NO_EARLIER, Facts
 from progdoc.rules.in_force.policy_reach import binds, is_coming, origin_of
 from progdoc.rules.lookup.substances import find_substance, is_named, near_names
 from progdoc.rules.lookup.withdrawal import is_withdrawn
@@ -160,7 +160,8 @@ def _subjects(facts: Facts) -> Iterator[str]:
 # ---- days that have not come --------------------------------------------------------------------------
 
 
-def _days_ahead(facts: Facts, is_about: Callable[[str], bool]) -> CheckResult:
+def _days_ahead(facts: Facts, odd: Iterable[tuple[str, date]]) -> CheckResult:
+    days = tuple(odd)
     faults = [
         (
             path,
@@ -172,16 +173,16 @@ def _days_ahead(facts: Facts, is_about: Callable[[str], bool]) -> CheckResult:
             },
         )
         for now in (long_date(facts.as_of),)
-        for path, day in facts.days_ahead
-        if is_about(path) and not (_may_lie_ahead(path) or _is_told_with_the_air(facts, path))
+        for path, day in days
+        if day > facts.as_of and not (_may_lie_ahead(path) or _is_told_with_the_air(facts, path))
     ]
     faults += [
         (
             path,
             {"place": path, "title": _title(path), "date": long_date(day), "on": said("nothing that old is on record")},
         )
-        for path, day in facts.days_too_early
-        if is_about(path) and not _may_lie_ahead(path)
+        for path, day in days
+        if day < NO_EARLIER and not _may_lie_ahead(path)
     ]
     return CheckResult((), tuple(faults), nothing=said("No day of something done lies ahead, or too far back."))
 
@@ -206,12 +207,14 @@ def _title(path: str) -> str:
 
 
 def _ahead_in_program(facts: Facts, _subject: Subject) -> CheckResult:
-    return _days_ahead(facts, lambda path: _OF_SOMEBODY.match(path) is None)
+    every = (one for days in facts.odd_days.values() for one in days)
+    return _days_ahead(facts, (one for one in every if _OF_SOMEBODY.match(one[0]) is None))
 
 
 def _ahead_in_record(facts: Facts, subject: Subject) -> CheckResult:
     """A record of one wearer, or of one mask, is dated after the day of judging."""
-    return _days_ahead(facts, lambda path: path.startswith(f"{subject.path}."))
+    days = facts.odd_days.get(subject.path.partition(".")[0], ())
+    return _days_ahead(facts, (one for one in days if one[0].startswith(f"{subject.path}.")))
 
 
 # ---- sizes and masks ----------------------------------------------------------------------------------

@@ -118,7 +118,7 @@ def _eaten_before(facts: Facts, subject: Subject) -> CheckResult:
         return {"stated": stated.printed, "citation": asked}
 
     def unless(test: FitTest, _mask: Mask) -> str:
-        return "" if paragraph_of(test.protocol or "", "nothing_before_at") else "The test was not done by taste."
+        return "" if paragraph_of(test.protocol or "", "nothing_before_at") else said("The test was not done by taste.")
 
     return of_newest_test(wrong, ("nothing_before",), unless)(facts, subject)
 

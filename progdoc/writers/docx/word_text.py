@@ -8,6 +8,8 @@ from html import escape
 __all__ = ["attribute", "field", "field_ends", "page_field", "paragraph", "printable", "run"]
 
 _FORBIDDEN = dict.fromkeys((*range(9), 11, 12, *range(14, 32), *range(0xD800, 0xE000), 0xFFFE, 0xFFFF))
+# What is looked at sign by sign: most of what is said has nothing but letters, digits and plain signs.
+_NEEDS_CARE = re.compile("[^ -%'-;=?-~\u00a0-\ud7ff]|\"").search
 _BREAKS = re.compile(r"(\n|\t)")
 _ELEMENTS = {"\n": "<w:br/>", "\t": "<w:tab/>"}
 
@@ -25,7 +27,9 @@ def attribute(text: str) -> str:
     >>> attribute('5 < 6 & "quoted"')
     '5 &lt; 6 &amp; &quot;quoted&quot;'
     """
-    return escape(printable(text).translate(_TO_SPACES), quote=True)
+    if _NEEDS_CARE(text) is None:
+        return text
+    return escape(printable(text).translate(_TO_SPACES), quote=False).replace('"', "&quot;")
 
 
 def run(text: str, look: str = "") -> str:
@@ -34,6 +38,8 @@ def run(text: str, look: str = "") -> str:
     >>> run("a\\x07b")
     '<w:r><w:t xml:space="preserve">ab</w:t></w:r>'
     """
+    if text and _NEEDS_CARE(text) is None:
+        return f'<w:r>{f"<w:rPr>{look}</w:rPr>" if look else ""}<w:t xml:space="preserve">{text}</w:t></w:r>'
     clean = printable(text.replace("\r\n", "\n").replace("\r", "\n"))
     if not clean:
         return ""
