@@ -28,7 +28,9 @@ __all__ = [
     "capital",
     "changed",
     "first_line",
+    "last_joined",
     "said",
+    "said_agent",
     "said_apart",
     "said_as",
     "said_choice",
@@ -130,6 +132,15 @@ def said_apart(paper: str, message: str, /, **values: object) -> str:
     return Said(message % values if values else message, _apart, paper, message, values)
 
 
+def said_agent(name: str) -> str:
+    """Return an agent as somebody wrote it; where a language knows it, its name there stands before it.
+
+    >>> said_agent("lead")
+    'lead'
+    """
+    return name if isinstance(name, Said) else Said(name, _agent, name)
+
+
 def said_as(english: str, message: str) -> str:
     """Return an English text that is said elsewhere by another one: `clean-shaven` as "clean shaven" is."""
     return Said(english, _sentence, message, {})
@@ -157,6 +168,18 @@ def said_join(parts: Iterable[str], between: str = " ") -> str:
     if len(parts) < 2:
         return parts[0] if parts else ""
     return Said(between.join(parts), _joined, parts, between)
+
+
+def last_joined(words: str) -> str:
+    """Return the last of the texts that `said_join` put together; what is one text, as it is.
+
+    >>> last_joined(said_join([said("not cleaned"), said("not sealed")], "; "))
+    'not sealed'
+    """
+    if isinstance(words, Said) and words._say is _joined:
+        parts: tuple[str, ...] = words._of[0]
+        return last_joined(parts[-1])
+    return words
 
 
 def said_choice(choice: StrEnum) -> str:
@@ -278,6 +301,10 @@ def _sentence(language: Language, message: str, values: dict[str, object]) -> st
 
 def _apart(language: Language, paper: str, message: str, values: dict[str, object]) -> str:
     return _sentence(language.on(paper), message, values)
+
+
+def _agent(language: Language, name: str) -> str:
+    return language.agent(name)
 
 
 def _counted(language: Language, one: str, more: str, number: float, values: dict[str, object]) -> str:

@@ -55,7 +55,7 @@ _SPOKEN_OTHERWISE = {
     "organic vapour": ("organic vapours",),
     "no scba": ("no scba", "no SCBA"),
 }
-_SAYING = ("say", "marked", "said")
+_SAYING = ("say", "marked", "said", "in_each")
 _SAID, _OF_FIELDS = "progdoc.core.said", "progdoc.model.description.base"  # whose `said` tells of a field
 _FOLDERS = ("core", "calc", "model", "rules", "document", "writers", "app", "desk")
 _FIRST = "messages.po"

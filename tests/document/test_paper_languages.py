@@ -177,6 +177,7 @@ def marks_only() -> Language:
         _one=lambda message: f"⟦{message}⟧" if message in known else message,
         _apart=lambda _paper, _message: "",
         _many=lambda one, more, n: f"⟦{one if n == 1 else more}⟧",
+        _agents={name: f"⟦{said}⟧" for name, said in real._agents.items()},
         _dated=lambda day: f"⟦{day}⟧",
     )
 
@@ -186,7 +187,8 @@ def papers_in(language: Language, found: Judged) -> Iterator[Document]:
     written = written_program(found, shipped_templates(), language=language)
     report = found.report("0", written.answers)
     yield from (written.program, written.annex, annex_document(found, language=language))
-    yield gap_document(report, "", True, language=language)
+    duties = {one.code: one.duty for one in found.requirements}
+    yield gap_document(report, "", True, language=language, duties=duties)
     yield from task_documents(found, language=language).values()
     yield from form_documents(found, language).values()
     yield from handout_documents(found, language).values()

@@ -11,7 +11,7 @@ from progdoc.document.tree.spoken_text import spoken
 from progdoc.model.description.program import ReadTranslation
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["READ_FIRST", "more_languages", "read_first"]
+__all__ = ["READ_FIRST", "in_each", "more_languages", "read_first"]
 
 # Of every translated paper, until the firm says who read it.
 READ_FIRST = marked(
@@ -23,6 +23,12 @@ def more_languages(judged: Judged) -> tuple[Language, ...]:
     """Return the languages in which there are papers beside English."""
     named = dict.fromkeys(judged.description.program.languages)
     return tuple(language_of(code) for code in named if code != ENGLISH.code)
+
+
+def in_each(message: str, judged: Judged) -> str:
+    """Return a short text once in each language of the firm: for what everybody holds in hand, a tab or a label."""
+    languages = (ENGLISH, *more_languages(judged))
+    return " · ".join(dict.fromkeys(language.say(message) for language in languages))
 
 
 def read_first(

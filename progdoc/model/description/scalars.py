@@ -11,12 +11,12 @@ from collections.abc import Callable
 from datetime import date
 from typing import Annotated, Any, cast
 
-from pydantic import GetCoreSchemaHandler, PlainSerializer, PlainValidator, WithJsonSchema
+from pydantic import AfterValidator, GetCoreSchemaHandler, PlainSerializer, PlainValidator, WithJsonSchema
 from pydantic_core import CoreSchema
 from pydantic_core.core_schema import no_info_plain_validator_function
 
 from progdoc.core.paper_language import known_languages
-from progdoc.core.said import said, said_choice
+from progdoc.core.said import said, said_agent, said_choice
 from progdoc.model.description.quantities import Dimension, Quantity, parse_quantity
 from progdoc.model.description.typed_days import as_date
 from progdoc.model.description.typed_numbers import as_count, as_number
@@ -24,6 +24,7 @@ from progdoc.model.description.typed_text import ID, LONGEST_ID, as_id, as_text,
 
 __all__ = [
     "PROTOCOLS",
+    "AgentName",
     "Altitude",
     "Area",
     "Concentration",
@@ -131,6 +132,7 @@ Text = Annotated[
     Reader(as_text),
     _schema(["string", "number", "boolean"], ["Scraping window sashes"], minLength=1, pattern=r"\S"),
 ]
+AgentName = Annotated[Text, AfterValidator(said_agent)]  # its name or CAS number; said in the language of a paper
 LanguageCode = Annotated[str, Reader(as_language), _schema(["string"], ["es"], pattern="^[A-Za-z]{2}$")]
 # The names of Appendix A's protocols, for editors to offer; whether a name is one of them is left to the rules.
 PROTOCOLS = (
