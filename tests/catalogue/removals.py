@@ -98,7 +98,7 @@ def _found(loaded: Loaded, as_of: date) -> frozenset[tuple[str, ...]]:
 def _ways(values: Any, way: tuple[str | int, ...]) -> Iterator[tuple[str | int, ...]]:
     if way and (isinstance(way[-1], int) or isinstance(values, str)):
         yield way
-    entries = values.items() if isinstance(values, dict) else enumerate(values) if isinstance(values, list) else ()
+    entries = values.items() if isinstance(values, Mapping) else enumerate(values) if isinstance(values, list) else ()
     for key, inner in entries:
         yield from _ways(inner, (*way, key))
 
