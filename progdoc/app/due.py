@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from progdoc.app.check import Checked
 from progdoc.app.manifest import RESTRICTED
-from progdoc.app.of_site import due_at
-from progdoc.core.lines import Blocks
+from progdoc.app.of_site import due_at, site_name
+from progdoc.core.lines import Blocks, Line
 from progdoc.core.numbers import counted
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.rules.due.day_plans import TOGETHER_DAYS, day_plan
@@ -69,7 +69,12 @@ def due_report(
 
 def due_blocks(judged: Judged, within_days: int = WITHIN_DAYS, site: str | None = None) -> Blocks:
     """Return the same in words, for a terminal."""
-    return due_lines(due_at(judged, judged.due(within_days), site))
+    outlook = judged.due(within_days)
+    there = due_at(judged, outlook, site)
+    yield from due_lines(there)
+    if site is not None:
+        others = len(outlook.overdue) - len(there.overdue)
+        yield [Line(f"“{site_name(judged, site)}” alone; overdue at other sites, not told here: {others}.")]
 
 
 def due_in_a_line(judged: Judged, within_days: int = WITHIN_DAYS, site: str | None = None) -> str:

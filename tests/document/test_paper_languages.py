@@ -375,6 +375,28 @@ def test_every_paper_asks_to_be_read_first_until_somebody_has(tmp_path: Path) ->
     assert asks not in str(task_documents(silent))
 
 
+def test_a_reading_by_nobody_of_another_day_or_revision_is_none(tmp_path: Path) -> None:
+    language, entry = language_of("es"), {"language": "es", "by": "Ada Brook", "date": "2026-03-01"}
+    told = {"program.languages": ["en", "es"]}
+    earlier = {"revision": "2025.1", "date": "2026-02-20", "by": "Ada Brook", "summary": "First program"}
+    second = {"revision": "2026.1", "date": "2026-03-01", "by": "Ada Brook", "summary": "New mask"}
+    of_two = {"program.history": [earlier, second]}
+    cases: list[tuple[dict[str, Any], dict[str, Any], bool]] = [
+        (entry, {}, True),
+        (entry, of_two, True),
+        ({**entry, "date": "2026-02-25"}, of_two, True),  # while the second was in the making
+        ({**entry, "date": "2026-02-19"}, of_two, False),
+        *(({**entry, "by": nobody}, {}, False) for nobody in ("Nobody", "none", "TBD", "to be decided")),
+        ({**entry, "date": "2026-06-02"}, {}, False),
+        ({**entry, "language": "en"}, {}, False),
+    ]
+    for one, more, is_read in cases:
+        found = judged(patched({"set": {**told, **more, "program.translations_read": [one]}}), tmp_path)
+        page = str(next(iter(task_documents(found, language=language).values())))
+        assert ("debe leerlo una persona de seguridad" not in page) is is_read, (one, more)
+        assert ("Traducción leída por" in page) is is_read, (one, more)
+
+
 def test_a_card_is_in_the_language_of_its_person(tmp_path: Path) -> None:
     cards = card_documents(judged(patched({"set": {"people[0].own_language": "es"}}), tmp_path))
     first, *others = cards.values()
