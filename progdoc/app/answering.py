@@ -74,12 +74,13 @@ def _spread(put: Put, first: str, places: Iterable[str]) -> Iterator[Put]:
 
 
 def _puts(sheet: Sheet, typed: Typed, meant: Sequence[str]) -> Iterator[Put]:
-    given = {part.path: said for part in sheet.inputs if isinstance(part, Input) and (said := _said(typed, part.path))}
+    fields = [part for part in sheet.inputs if isinstance(part, Input)]
+    given = {one.path: _as_it_stood(one, said, sheet) for one in fields if (said := _said(typed, one.path))}
     made, named = _new_things(sheet, typed)
     yield from made
     for path, ids in named.items():
         given[path] = (*given.get(path, ()), *ids)
-    lists = {part.path for part in sheet.inputs if isinstance(part, Input) and part.field.is_list}
+    lists = {one.path for one in fields if one.field.is_list}
     words, whole = _words_or_groups(sheet, given)
     stood = sheet.kinds
     kinds = {
@@ -112,6 +113,13 @@ def _puts(sheet: Sheet, typed: Typed, meant: Sequence[str]) -> Iterator[Put]:
         name = sheet.owner.rpartition(".")[2] if sheet.owner.startswith(base + ONE_MORE) else ""
         for owned in [{name: one.partition(".")[2]} for one in meant] if name else [{}]:
             yield _put(base, _with_id(sheet, base, {**owned, **entry}), Way.ADD)
+
+
+def _as_it_stood(part: Input, said: tuple[str, ...], sheet: Sheet) -> tuple[str, ...]:
+    """Return the very same ticks in the order in which they stand: boxes have one of their own."""
+    stood = sheet.stands.get(part.path, ())
+    is_ticked = part.field.is_list and (part.field.values or part.things)
+    return stood if is_ticked and sorted(said) == sorted(stood) else said
 
 
 def _words_or_groups(sheet: Sheet, given: dict[str, tuple[str, ...]]) -> tuple[tuple[str, ...], set[str]]:
