@@ -90,6 +90,7 @@ def marking(monkeypatch: pytest.MonkeyPatch) -> Language:
         _many=lambda one, more, n: f"⟦{one if n == 1 else more}⟧",
         _dated=lambda day: f"⟦{day}⟧",
         _of_data=lambda: {text: f"⟦{said}⟧" for text, said in real._of_data().items()},
+        _agents={name: f"⟦{said}⟧" for name, said in real._agents.items()},
     )
     for module in (spoken, shown):
         monkeypatch.setattr(module, "language_of", lambda _code: language)

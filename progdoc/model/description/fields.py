@@ -273,7 +273,7 @@ def _is_read_by(reader: Any, parts: Iterable[Any]) -> bool:
         if isinstance(part, PlainValidator):
             if part.func is reader:
                 return True
-        elif _is_read_by(reader, getattr(part, "__metadata__", None) or _parts(part)):
+        elif _is_read_by(reader, (*getattr(part, "__metadata__", ()), *_parts(part))):
             return True
     return False
 
