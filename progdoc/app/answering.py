@@ -27,6 +27,7 @@ __all__ = ["ABOUT", "TAKEN_OUT", "answered"]
 
 ABOUT = "about"  # which of several that are asked about an answer is for
 TAKEN_OUT = "taken-out"  # which entries that stand there are to go
+_CALLED_BY = ("name", "title", "what", "serial")  # what an entry is called by, of which its id is made
 
 
 def answered(
@@ -74,12 +75,13 @@ def _spread(put: Put, first: str, places: Iterable[str]) -> Iterator[Put]:
 
 
 def _puts(sheet: Sheet, typed: Typed, meant: Sequence[str]) -> Iterator[Put]:
-    given = {part.path: said for part in sheet.inputs if isinstance(part, Input) and (said := _said(typed, part.path))}
+    fields = [part for part in sheet.inputs if isinstance(part, Input)]
+    given = {one.path: _as_it_stood(one, said, sheet) for one in fields if (said := _said(typed, one.path))}
     made, named = _new_things(sheet, typed)
     yield from made
     for path, ids in named.items():
         given[path] = (*given.get(path, ()), *ids)
-    lists = {part.path for part in sheet.inputs if isinstance(part, Input) and part.field.is_list}
+    lists = {one.path for one in fields if one.field.is_list}
     words, whole = _words_or_groups(sheet, given)
     stood = sheet.kinds
     kinds = {
@@ -112,6 +114,13 @@ def _puts(sheet: Sheet, typed: Typed, meant: Sequence[str]) -> Iterator[Put]:
         name = sheet.owner.rpartition(".")[2] if sheet.owner.startswith(base + ONE_MORE) else ""
         for owned in [{name: one.partition(".")[2]} for one in meant] if name else [{}]:
             yield _put(base, _with_id(sheet, base, {**owned, **entry}), Way.ADD)
+
+
+def _as_it_stood(part: Input, said: tuple[str, ...], sheet: Sheet) -> tuple[str, ...]:
+    """Return the very same ticks in the order in which they stand: boxes have one of their own."""
+    stood = sheet.stands.get(part.path, ())
+    is_ticked = part.field.is_list and (part.field.values or part.things)
+    return stood if is_ticked and sorted(said) == sorted(stood) else said
 
 
 def _words_or_groups(sheet: Sheet, given: dict[str, tuple[str, ...]]) -> tuple[tuple[str, ...], set[str]]:
@@ -232,6 +241,10 @@ def _with_id(sheet: Sheet, base: str, entry: dict[str, Any]) -> dict[str, Any]:
         return {"id": spelt_id(f"{entry['task']} {said}"), **entry}
     if base == "procedures.filter_changes.schedules":
         return {"id": spelt_id(f"{entry.get('filter', '')} {' '.join(entry.get('tasks', ()))}"), **entry}
+    if base in sheet.ids:  # nobody is asked for it: it is made of what the entry is called, or says first
+        texts = (value for value in entry.values() if isinstance(value, str))
+        said = next((str(entry[name]) for name in _CALLED_BY if entry.get(name)), "") or next(texts, "")
+        return {"id": _free(spelt_id(said), sheet.ids[base]), **entry}
     return entry
 
 

@@ -11,6 +11,8 @@ from io import BytesIO
 from pathlib import PurePosixPath
 from zipfile import BadZipFile, ZipFile
 
+from progdoc.core.said import said, same
+
 __all__ = ["why_no_text"]
 
 _PICTURES = (b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff", b"II*\0", b"MM\0*", b"GIF8")
@@ -51,18 +53,18 @@ def why_no_text(file: str, content: bytes, is_official: bool) -> str:
     """
     kind = PurePosixPath(file).suffix.lower()
     if kind in _NOT_TO_READ:
-        return "is a link or a program, and no text that anybody can read in the package"
+        return said("is a link or a program, and no text that anybody can read in the package")
     if not content.strip(b"\0 \t\r\n"):
-        return "is blank: whoever gets the program would get nothing"
+        return said("is blank: whoever gets the program would get nothing")
     if kind in _BEGINS and not any(mark in content[:1024] for mark in _BEGINS[kind]):
-        return f"is called {kind}, and is none"
+        return said("is called %(kind)s, and is none", kind=same(kind))
     text = _text(kind, content)
     if text is None:
-        return f"is called {kind}, and is none" if kind in _ZIPPED else ""
+        return said("is called %(kind)s, and is none", kind=same(kind)) if kind in _ZIPPED else ""
     if len(_LETTER.findall(text)) < _FEWEST_LETTERS:
-        return "holds hardly a word"
+        return said("holds hardly a word")
     if is_official and _SPEAKS_OF not in text.casefold():
-        return "stands for an appendix of the standard, and says nothing of respirators"
+        return said("stands for an appendix of the standard, and says nothing of respirators")
     return ""
 
 

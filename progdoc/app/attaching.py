@@ -11,6 +11,7 @@ from progdoc.app.file_faults import file_fault
 from progdoc.app.record import Recorded, entered
 from progdoc.app.record_events import Put, Way
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.said import said, said_number, same
 from progdoc.document.papers.renewal_questions import spelt_id
 from progdoc.model.load import Loaded
 
@@ -65,13 +66,16 @@ def _faults(title: str, ending: str, data: bytes) -> list[Diagnostic]:
     place = Location(_PLACE, 0, 0)
     known = ", ".join(_BEGINS)
     if not title:
-        return [file_fault("RECORD-005", place, "It is not said what the file is.", "Write what it is.")]
+        return [file_fault("RECORD-005", place, said("It is not said what the file is."), said("Write what it is."))]
     if not data.startswith(_BEGINS.get(ending, b"\0nothing")):
+        what = said("It is none of the files that go into a program.")
+        fix = said("Send one of these, under its own ending: %(known)s.", known=same(known))
+        return [file_fault("RECORD-006", place, what, fix)]
         what = "It is none of the files that go into a program."
         return [file_fault("RECORD-006", place, what, f"Send one of these, under its own ending: {known}.")]
     if why := why_no_text(f"It.{ending}", data, is_official=False):
-        return [file_fault("RECORD-006", place, f"It {why}.", "Send the text itself.")]
+        return [file_fault("RECORD-006", place, said("It %(why)s.", why=why), said("Send the text itself."))]
     if len(data) > MOST_ATTACHED:
-        what = f"It is over {MOST_ATTACHED:,} bytes large."
-        return [file_fault("RECORD-006", place, what, "Send a smaller copy.")]
+        what = said("It is over %(most)s bytes large.", most=said_number(f"{MOST_ATTACHED:,}"))
+        return [file_fault("RECORD-006", place, what, said("Send a smaller copy."))]
     return []

@@ -14,11 +14,11 @@ from progdoc.app.manifest import Content, ManifestInfo, Parts, and_manifests, sh
 from progdoc.app.of_site import elsewhere_than, is_done_at, judged_at
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.look import Look
-from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.paper_language import ENGLISH, Language, marked
 from progdoc.core.report import Report, public_part
 from progdoc.core.version import __version__
 from progdoc.document.blocks.annex_blocks import matrix_rows
-from progdoc.document.blocks.translation_blocks import more_languages, read_first
+from progdoc.document.blocks.translation_blocks import in_each, more_languages, read_first
 from progdoc.document.papers.forms import crew_forms, form_documents
 from progdoc.document.papers.gap_report import gap_document, gap_documents
 from progdoc.document.papers.handouts import handout_documents
@@ -194,6 +194,7 @@ def built(
         yield f"restricted/{name}.html", printed("html", part)
     for language in more_languages(judged):
         yield from _in_language(checked, language, formats, dressed, written)
+        yield f"restricted/{language.code}/calendar.ics", Parts(calendar_of(at_site, language=language))
         for name, part in annex_documents(at_site, language, elsewhere):
             yield f"restricted/{language.code}/{name}.html", printed("html", part)
     yield "restricted/assignments.csv", Parts(assignment_csv_parts(at_site))
@@ -201,18 +202,16 @@ def built(
         yield f"restricted/cards/{person}.html", printed("html", card)
     yield from attached.items()
     if binder:
-        groups = {
-            **{f"The program in {one.name}": _to_bind(checked, one, written) for one in more_languages(judged)},
-            "Task pages": of_site(task_documents(judged, templates)),
-            **{
-                f"Task pages in {language.name}": of_site(task_documents(judged, templates, language))
-                for language in more_languages(judged)
-            },
-            "Forms": form_documents(judged),
-            "Handouts": {name.replace("/", "-"): paper for name, paper in handouts.items()},
-            "Training": {name.replace("/", "-"): paper for name, paper in training.items()},
-        }
-        yield from bound(checked.loaded, written.program, written.annex, groups, dressed)
+        groups: dict[str, dict[str, Document]] = {}
+        for one in more_languages(judged):
+            groups[_tab(marked("The program and its annex"), one)] = _to_bind(checked, one, written)
+        for one in languages:
+            groups[_tab(marked("Task pages"), one)] = of_site(task_documents(judged, templates, one))
+        for one in languages:
+            groups[_tab(marked("Forms"), one)] = _in_one_folder(form_documents(judged, one))
+        groups[in_each("Handouts", judged)] = _in_one_folder(handouts)
+        groups[in_each("Training", judged)] = _in_one_folder(training)
+        yield from bound(judged, checked.loaded, written.program, written.annex, groups, dressed)
         yield from bound_apart(at_site, written.program, dressed, elsewhere)
         yield from labels_to_print(judged, dressed(written.program), elsewhere)
 
@@ -236,11 +235,22 @@ def _in_language(
             yield f"{folder}/{paper.id}.{name}", WRITERS[name](dressed(linked))
     firm, size, draft = program.organisation.name or "", program.program.paper.value, written.program.draft
     first = read_first(judged, language)
-    gaps = dressed(gap_document(public_part(report), firm, draft, size, language, first))
+    duties = {one.code: one.duty for one in judged.requirements}
+    gaps = dressed(gap_document(public_part(report), firm, draft, size, language, first, duties))
     yield f"{folder}/gaps.html", WRITERS["html"](gaps)
     yield f"{folder}/gaps.md", WRITERS["md"](gaps)
-    for name, part in gap_documents(report, firm, draft, size, language, first):
+    for name, part in gap_documents(report, firm, draft, size, language, first, duties):
         yield f"restricted/{folder}/{name}.html", WRITERS["html"](dressed(part))
+
+
+def _tab(title: str, language: Language) -> str:
+    """Return the title of a tab in the language of its papers, whose code it names where that is not English."""
+    return f"{language.say(title)} ({language.code})" if language.original else title
+
+
+def _in_one_folder(papers: Mapping[str, Document]) -> dict[str, Document]:
+    """Return papers by names that lie in one folder: "es-kit" of "es/kit"."""
+    return {name.replace("/", "-"): paper for name, paper in papers.items()}
 
 
 def _to_bind(checked: Checked, language: Language, in_english: WrittenProgram) -> dict[str, Document]:

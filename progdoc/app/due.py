@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from progdoc.app.check import Checked
 from progdoc.app.manifest import RESTRICTED
-from progdoc.app.of_site import due_at
-from progdoc.core.lines import Blocks
+from progdoc.app.of_site import due_at, site_name
+from progdoc.core.lines import Blocks, Line
 from progdoc.core.numbers import counted
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.rules.due.day_plans import TOGETHER_DAYS, day_plan
 from progdoc.rules.judged.due_results import Outlook
 from progdoc.rules.judged.plan_results import DayPlan
@@ -52,22 +53,28 @@ def due_report(
     form: str = "json",
     site: str | None = None,
     alarm_days: int | None = None,
+    language: Language = ENGLISH,
 ) -> bytes:
     """Return what is overdue, due within some days, and later, as json, csv or ics, of one site or of all.
 
-    An ics may ring so many days beforehand.
+    An ics may ring so many days beforehand, and be in another language.
     """
     outlook = due_at(judged, judged.due(within_days), site)
     if form == "csv":
         return due_csv(outlook)
     if form == "ics":
-        return calendar_bytes(outlook, judged.description.organisation.name or "", alarm_days)
+        return calendar_bytes(outlook, judged.description.organisation.name or "", alarm_days, language)
     return due_json(outlook).encode("utf-8")
 
 
 def due_blocks(judged: Judged, within_days: int = WITHIN_DAYS, site: str | None = None) -> Blocks:
     """Return the same in words, for a terminal."""
-    return due_lines(due_at(judged, judged.due(within_days), site))
+    outlook = judged.due(within_days)
+    there = due_at(judged, outlook, site)
+    yield from due_lines(there)
+    if site is not None:
+        others = len(outlook.overdue) - len(there.overdue)
+        yield [Line(f"“{site_name(judged, site)}” alone; overdue at other sites, not told here: {others}.")]
 
 
 def due_in_a_line(judged: Judged, within_days: int = WITHIN_DAYS, site: str | None = None) -> str:
@@ -76,9 +83,9 @@ def due_in_a_line(judged: Judged, within_days: int = WITHIN_DAYS, site: str | No
     return f"{len(outlook.overdue)} overdue, {len(outlook.soon)} due within {counted(within_days, 'day')}."
 
 
-def calendar_of(judged: Judged, within_days: int = WITHIN_DAYS) -> Iterator[bytes]:
+def calendar_of(judged: Judged, within_days: int = WITHIN_DAYS, language: Language = ENGLISH) -> Iterator[bytes]:
     """Yield the calendar of everything that falls due, part by part."""
-    return calendar_parts(judged.due(within_days), judged.description.organisation.name or "")
+    return calendar_parts(judged.due(within_days), judged.description.organisation.name or "", language=language)
 
 
 def plan_of(

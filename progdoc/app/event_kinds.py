@@ -3,6 +3,8 @@
 What an option is called here, with its hyphens, is what a column of a table of events is headed.
 """
 
+from progdoc.core.paper_language import marked
+
 __all__ = ["ALL", "KINDS", "OPTIONS"]
 
 ALL = "all"  # everybody who has not left; every topic
@@ -29,7 +31,7 @@ OPTIONS: dict[str, tuple[str, str]] = {
     "elsewhere": ("YES-NO", "whether an earlier employer gave it"),
     "enclosure": ("YES-NO", "irritant smoke: whether a hood or other enclosure was used"),
     "factor": ("NUMBER", "overall fit factor of a quantitative test"),
-    "filter": ("ID", "the filter or cartridge"),
+    "filter": ("ID", marked("the filter or cartridge")),
     "filters": ("CLASS", "class of the filters fitted in the test, such as P100"),
     "finding": ("TEXT", "what was found; of a correction the id of the finding"),
     "findings": ("TEXT", "what was found"),
@@ -71,7 +73,7 @@ OPTIONS: dict[str, tuple[str, str]] = {
     "recommendation": ("WORD", "cleared, cleared-with-limits or not-cleared"),
     "recording": ("NAME", "where the strip chart or printout is kept"),
     "remedy": ("TEXT", "what had to be done, or none"),
-    "result": ("WORD", "what came of it"),
+    "result": ("WORD", marked("what came of it")),
     "retest": ("YES-NO", "whether it was made after a failed test of the same day, the mask refitted or chosen anew"),
     "revision": ("NUMBER", "the revision of the program that was read and signed for"),
     "to": ("IDS", "the tasks that they do from now on, with commas between"),
@@ -83,12 +85,14 @@ OPTIONS: dict[str, tuple[str, str]] = {
     "topics": ("LIST", "all, or topics of (k)(1) with commas between"),
     "unit": (
         "IDS",
-        "single masks, or cylinders in reserve, by their ids, with commas between; where they were looked at or tested"
-        " also all, a kind of mask or a post, for those in use",
+        marked(
+            "single masks, or cylinders in reserve, by their ids, with commas between; where they were looked at or"
+            " tested also all, a kind of mask or a post, for those in use"
+        ),
     ),
     "unpowered": ("YES-NO", "a powered or air-supplied facepiece: whether tested in negative-pressure mode"),
     "what": ("WORD", "scar, dental, surgery, weight or fit-unacceptable"),
-    "who": ("IDS", "ids or names of people, with commas between; all: everybody who has not left"),
+    "who": ("IDS", marked("ids or names of people, with commas between; all: everybody who has not left")),
 }
 
 # Each kind: what happened, what has to be said of it, what may be said, and an example of the command's end.

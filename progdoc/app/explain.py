@@ -18,8 +18,8 @@ from progdoc.core.version import __version__
 from progdoc.document.blocks.explanation import facts_of
 from progdoc.document.papers.explanation_pages import explanation_pages
 from progdoc.document.templating.templates import shipped_templates
-from progdoc.model.load import MODEL_FAULTS
 from progdoc.model.people_table.people_columns import CSV_FAULTS
+from progdoc.model.shape_faults import MODEL_FAULTS
 from progdoc.model.yaml.yaml_faults import YAML_FAULTS
 from progdoc.rules.reading.catalogue import Catalogue
 from progdoc.rules.reading.pack_faults import PACK_FAULTS

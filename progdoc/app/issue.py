@@ -25,6 +25,7 @@ from progdoc.app.ssh_signature import SIGNATURE, Signer
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
 from progdoc.core.judged_days import can_be_judged_for
 from progdoc.core.late_dataclass import dataclass
+from progdoc.core.said import said, with_lines
 from progdoc.model.description.program import Program
 from progdoc.model.load import Loaded, named_beside
 
@@ -174,23 +175,24 @@ def faults_of_revision(checked: Checked) -> Iterator[Diagnostic]:
     revision = program.program.revision
     if revision is None:
         here = loaded.locate("program.revision")
-        what = "The description gives the revision no number."
-        yield _fault("ISSUE-001", here, what, 'Write `revision: "2026.1"` under `program`.')
+        what = said("The description gives the revision no number.")
+        yield _fault("ISSUE-001", here, what, said('Write `revision: "2026.1"` under `program`.'))
         return
     if not is_safe_name(f"revision-{revision}") or "/" in revision:
         here = loaded.locate("program.revision")
-        what = f"`{revision}` cannot be the name of a folder."
-        yield _fault("ISSUE-004", here, what, 'Write a number such as `revision: "2026.1"`.')
+        what = said("%(revision)s cannot be the name of a folder.", revision=f"`{revision}`")
+        yield _fault("ISSUE-004", here, what, said('Write a number such as `revision: "2026.1"`.'))
     entries = [(i, entry) for i, entry in enumerate(program.program.history) if entry.revision == revision]
     if not entries:
-        what = f"The revision history has no entry for revision {revision}."
-        fix = f"Add an entry under `program.history`, and say in it what changed:\n{_history_entry(program)}"
+        what = said("The revision history has no entry for revision %(revision)s.", revision=revision)
+        fix = said("Add an entry under `program.history`, and say in it what changed:")
+        fix = with_lines(fix, _history_entry(program))
         yield _fault("ISSUE-002", loaded.locate("program.history"), what, fix)
     for i, entry in entries:
         if entry.summary == OPENED:
-            what = f"The history entry of revision {revision} does not say yet what changed."
+            what = said("The history entry of revision %(revision)s does not say yet what changed.", revision=revision)
             here = loaded.locate(f"program.history[{i}].summary")
-            yield _fault("ISSUE-002", here, what, "Write in a line what changed.")
+            yield _fault("ISSUE-002", here, what, said("Write in a line what changed."))
 
 
 def _history_entry(program: Program) -> str:

@@ -11,7 +11,8 @@ from progdoc.app.event_kinds import ALL
 from progdoc.app.file_faults import file_fault
 from progdoc.app.record_events import Event
 from progdoc.comparison.changes import Change, Comparison
-from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.core.report import count_of
 from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
@@ -31,6 +32,7 @@ __all__ = [
     "judged_at",
     "no_such_site",
     "program_at",
+    "site_name",
 ]
 
 
@@ -99,7 +101,7 @@ def due_at(judged: Judged, outlook: Outlook, site: str | None) -> Outlook:
 
 
 def checked_at(checked: Checked, site: str | None) -> Checked:
-    """Return a check with what it told of a site, and of the firm as a whole."""
+    """Return a check with what it told of a site, and of the firm as a whole; it says so, and what others lack."""
     if checked.judged is None or site is None:
         return checked
     report, elsewhere = checked.report, elsewhere_than(checked.judged, site)
@@ -114,8 +116,15 @@ def checked_at(checked: Checked, site: str | None) -> Checked:
         questions=tuple(one for one in questions if one.findings),
         requirements=tuple(one for one in report.requirements if elsewhere.isdisjoint(one.subject)),
         barred=tuple(one for one in report.barred if f"tasks.{one.task}" not in elsewhere),
+        site=site_name(checked.judged, site),
+        elsewhere=count_of(report, Severity.REQUIRED) - count_of(replace(report, findings=findings), Severity.REQUIRED),
     )
     return replace(checked, report=of_site)
+
+
+def site_name(judged: Judged, site: str | None) -> str:
+    """Return what a site is called that is described; of all of them, nothing."""
+    return next((label_of(one) for one in judged.description.organisation.sites if one.id == site), "")
 
 
 def events_at(judged: Judged, events: Sequence[Event], site: str | None) -> list[Event] | Diagnostic:

@@ -16,8 +16,6 @@ from progdoc.core.diagnostics import Diagnostic, Location, Scope, Severity
 from progdoc.core.report import Status
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.lookup.telling_words import claims_approval, of_a_draft, stands_against, taken_back
-from progdoc.writers.docx.seen_styles import hiding_styles, printed_signs
-from progdoc.writers.own_stylesheet import hiding_rules, printed_words
 
 if TYPE_CHECKING:
     from progdoc.document.templating.templates import TemplateSet
@@ -110,14 +108,19 @@ def _lines(worn: FirmLook) -> Iterator[Diagnostic]:
 
 def _of_stylesheet(worn: FirmLook) -> Iterator[Diagnostic]:
     """Yield what a stylesheet may hide, and what it says."""
-    for words in dict.fromkeys(printed_words(worn.look.stylesheet)):
-        yield _of_words(worn, "style.css", words, words)
-    yield from _hidden(worn, "style.css", hiding_rules(worn.look.stylesheet), "page")
+    if worn.look.stylesheet:
+        from progdoc.writers.own_stylesheet import hiding_rules, printed_words
+
+        for words in dict.fromkeys(printed_words(worn.look.stylesheet)):
+            yield _of_words(worn, "style.css", words, words)
+        yield from _hidden(worn, "style.css", hiding_rules(worn.look.stylesheet), "page")
 
 
 def _of_reference(worn: FirmLook) -> Iterator[Diagnostic]:
     """Yield what the styles of a firm's Word file may hide, and what the signs of its lists say."""
     if worn.look.reference:
+        from progdoc.writers.docx.seen_styles import hiding_styles, printed_signs
+
         for words in dict.fromkeys(printed_signs(worn.look.reference)):
             yield _of_words(worn, "reference.docx", words, words)
         yield from _hidden(worn, "reference.docx", hiding_styles(worn.look.reference), "Word document")

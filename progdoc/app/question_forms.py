@@ -9,12 +9,13 @@ from typing import Any
 
 from progdoc.app.check import Checked
 from progdoc.app.manifest import sha256
+from progdoc.app.table_choices import table_choices
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.questions import Question
 from progdoc.core.said import said_join
 from progdoc.document.blocks.answers import told_plainly
-from progdoc.model.description.fields import choice_text, field_at, named_text
+from progdoc.model.description.fields import choice_text, field_at, named_text, takes_ids
 from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Part, flat, inputs_at
 from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
@@ -53,7 +54,7 @@ _NUMBER = re.compile(r"\[\d+\]")
 _OWNER = f"hazards{ONE_MORE}.task"
 _THINGS = ("tasks", "masks", "filters", "people", "organisation.sites", "attachments")
 _OPENED_BY = {  # with what a thing begins; the questions about it ask the rest
-    "tasks": ("name",),
+    "tasks": ("name", "industry"),  # whose limits bind decides what may be typed of its air
     "hazards": ("agent", "form"),
     "organisation.sites": ("name", "address"),
     "procedures.filter_changes.schedules": (
@@ -83,6 +84,7 @@ class Sheet:
     things: Mapping[str, tuple[tuple[str, str], ...]] = field(default_factory=dict)  # by list: (id, what it is called)
     places: tuple[str, ...] = ()  # of what is asked about; the inputs are those of the first
     lengths: Mapping[str, int] = field(default_factory=dict)  # how many entries stand in each list that takes one more
+    ids: Mapping[str, frozenset[str]] = field(default_factory=dict)  # of the lists whose entries have one: those taken
 
     @property
     def inputs(self) -> tuple[Input | Kinds, ...]:
@@ -159,16 +161,26 @@ def questions_answered(checked: Checked) -> Iterator[tuple[Question, tuple[tuple
     """Yield every question to which something is typed, with what, by the title of its field."""
     values = checked.loaded.description.values
     for question in all_questions(checked.loaded.program, question_list()) if checked.loaded.program else ():
-        said = tuple((one.title, _told(_at_path(values, one.path), one.path)) for one in question.fields)
+        said = tuple((one.title, _told(_mine(values, question, one.path), one.path)) for one in question.fields)
         given = tuple((title, words) for title, words in said if words)
         if given:
             yield question, given
 
 
+def _mine(values: Any, question: Question, path: str) -> Any:
+    """Return what is typed at a place; of the list of hazards those in the air that the question is about."""
+    found = _at_path(values, path)
+    if f"{path}{ONE_MORE}" != _OWNER.partition(".")[0] or not isinstance(found, list):
+        return found
+    is_mine = _is_mine(values, question, _OWNER)
+    return [one for number, one in enumerate(found) if is_mine(f"{path}[{number}]")]
+
+
 def _told(value: Any, path: str) -> str:
-    """Return a typed value in a line: of groups what is in them; what stands in a closed list, in its words."""
+    """Return a typed value in a line: of a group what begins it; what stands in a closed list, in its words."""
     if isinstance(value, Mapping):
-        inner = (_told(one, f"{path}.{name}") for name, one in value.items() if name != "id")
+        shown = _OPENED_BY.get(path.removesuffix("[]"), tuple(name for name in value if name != "id"))
+        inner = (_told(value.get(name), f"{path}.{name}") for name in shown)
         return said_join(filter(None, inner), ", ")
     if isinstance(value, list):
         return said_join(filter(None, (_told(one, f"{path}[]") for one in value)), "; ")
@@ -194,6 +206,7 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     there = {path: _at_path(values, path) if len(places) < 2 else None for path in fields}
     asked = [part for path in fields for part in inputs_at(path, kinds, there[path])]
     asked = [_fitting(checked.judged.description, part, places) for part in asked]
+    asked = list(_listed(_with_option(asked), values, kinds))
     owner = _OWNER if any(part.path.startswith(_OWNER.partition(".")[0]) for part in flat(asked)) else ""
     if owner and len(question.names) > 1:  # a new thing is of one of them only
         question = replace(question, asks=asked_of(question_list(), question, question.names[:1]))
@@ -204,7 +217,13 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     known = {path: said[0] for path in groups if (said := typed_at(values, f"{path}.kind"))}
     lists = {part.path.partition(ONE_MORE)[0] for part in flat(parts) if ONE_MORE in part.path}
     lengths = {path: len(found) for path in lists if isinstance(found := _at_path(values, path), list)}
-    return Sheet(question, parts, owner, stands, known, things, places, lengths)
+    ids = {path: _ids_in(_at_path(values, path)) for path in lists if takes_ids(f"{_NUMBER.sub('[]', path)}[].id")}
+    return Sheet(question, parts, owner, stands, known, things, places, lengths, ids)
+
+
+def _ids_in(entries: Any) -> frozenset[str]:
+    known = entries if isinstance(entries, list) else []
+    return frozenset(str(one["id"]) for one in known if isinstance(one, Mapping) and "id" in one)
 
 
 def _fitting(description: Program, part: Part, places: tuple[str, ...]) -> Part:
@@ -217,6 +236,31 @@ def _fitting(description: Program, part: Part, places: tuple[str, ...]) -> Part:
     never = frozenset.intersection(*left_out) if left_out else frozenset()
     kept = tuple((kind, words) for kind, words in part.kinds if kind not in never or kind == part.chosen)
     return replace(part, kinds=kept)
+
+
+def _with_option(parts: Iterable[Part]) -> Iterator[Part]:
+    """Yield what is asked; before the controls of a row of the law alone, which of its options it is."""
+    known = list(parts)
+    paths = {part.path for part in known}
+    for part in known:
+        group, _, name = part.path.rpartition(".")
+        if name == "controls_in_place" and f"{group}.option" not in paths:
+            yield from inputs_at(f"{group}.option", {})
+        yield part
+
+
+def _listed(parts: Iterable[Part], values: Any, chosen: Mapping[str, str]) -> Iterator[Part]:
+    """Yield what is asked, with what a table of the law lists for it; without what no row that is chosen asks for."""
+    for part in parts:
+        group, _, name = part.path.rpartition(".")
+        there = _at_path(values, group) if isinstance(part, Input) and _HAZARD.match(part.path) else None
+        stands = there if isinstance(there, dict) else {}
+        kind = chosen.get(group, stands.get("kind", ""))
+        listed = table_choices(name, {**(stands if kind == stands.get("kind") else {}), "kind": kind})
+        if listed is None or not isinstance(part, Input):
+            yield part
+        elif listed:
+            yield replace(part, listed=listed)
 
 
 def _stated(checked: Checked) -> frozenset[str]:

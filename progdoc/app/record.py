@@ -134,20 +134,20 @@ def entered(
     except KeptByHandError as error:
         return [file_fault("RECORD-008", Location(error.file, 0, 0), error.what, error.fix)]
     except KeyError as error:
-        return [_not_spliced(checked, str(error.args[0]))]
+        return [_not_spliced(checked, error.args[0])]
     loaded = load(after, checked.loaded.description.name)
     if loaded.program is None:
         return _of_what_was_typed(loaded)
     if not _says_the_same(checked.loaded, loaded.program, new):
-        return [_not_spliced(checked, "more would change than the entries")]
+        return [_not_spliced(checked, said("more would change than the entries"))]
     if archived:
         try:
             after = with_archived(after, loaded, archived, may_begin_file)
         except KeyError as error:
-            return [_not_spliced(checked, str(error.args[0]))]
+            return [_not_spliced(checked, error.args[0])]
         loaded = load(after, checked.loaded.description.name)
         if loaded.program is None or not _says_the_same(checked.loaded, loaded.program, new):
-            return [_not_spliced(checked, "more would change than the entries")]
+            return [_not_spliced(checked, said("more would change than the entries"))]
     changed = [name for name in after if files.get(name) != after[name]]
     seen = judge(loaded) if changed else checked
     if seen.judged is None:
@@ -191,14 +191,14 @@ def _found(index: Index, events: Iterable[Event], today: date) -> tuple[list[Put
     for event in events:
         place = Location(event.told_in or _AS_TYPED, 0, 0)
         if event.day > today:
-            what = f"{long_date(event.day)} is still to come; what is recorded has happened."
-            faults.append(file_fault("RECORD-002", place, what, "Name the day on which it happened."))
+            what = said("%(day)s is still to come; what is recorded has happened.", day=long_date(event.day))
+            faults.append(file_fault("RECORD-002", place, what, said("Name the day on which it happened.")))
         own, refused = puts_of(index, event)
         puts += own
         faults += [file_fault(one.code, place, one.what, one.fix) for one in refused]
     if not faults and not puts:
-        what = "Nobody is meant: the description lists no people who have not left."
-        faults.append(file_fault("RECORD-001", Location(_AS_TYPED, 0, 0), what, "Add them under `people` first."))
+        what = said("Nobody is meant: the description lists no people who have not left.")
+        faults.append(file_fault("RECORD-001", Location(_AS_TYPED, 0, 0), what, said("Add them under `people` first.")))
     return puts, list(dict.fromkeys(faults))
 
 
@@ -256,15 +256,17 @@ def _without_order(program: Program) -> Program:
 
 
 def _kept_by_hand(table: str) -> Diagnostic:
-    what = "Out of a workbook, of several tables, or of one with headings of its own only their owner takes rows."
-    fix = "Leave out `--archive`, and take the rows out there once their records need not be kept any more."
+    what = said("Out of a workbook, of several tables, or of one with headings of its own only their owner takes rows.")
+    fix = said("Leave out `--archive`, and take the rows out there once their records need not be kept any more.")
     return file_fault("RECORD-008", Location(table, 0, 0), what, fix)
 
 
 def _not_spliced(checked: Checked, why: str) -> Diagnostic:
     place = Location(checked.loaded.description.name, 0, 0)
-    what = f"The entry can't be put at its place without touching something else ({why})."
-    return file_fault("RECORD-004", place, what, "Write the list it belongs to on lines of its own, and try again.")
+    what = said("The entry can't be put at its place without touching something else (%(why)s).", why=why)
+    return file_fault(
+        "RECORD-004", place, what, said("Write the list it belongs to on lines of its own, and try again.")
+    )
 
 
 # ---- what it means ------------------------------------------------------------------------------------

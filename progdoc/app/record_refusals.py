@@ -14,6 +14,8 @@ from datetime import date
 from progdoc.app.event_kinds import ALL, KINDS, OPTIONS
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date
+from progdoc.core.paper_language import marked
+from progdoc.core.said import said, said_join
 from progdoc.document.papers.renewal_questions import spelt_id
 from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Gas, Mask
@@ -31,9 +33,9 @@ _MOST_SHOWN = 12
 _OF_LEFT = ("return", "leaving", "medical", "examination", "reevaluation")  # what may still come of somebody who left
 _OF_MANY = ("inspection", "flow-test")
 _BEGUN = {  # where the first of a kind is described
-    "unit": "None is described: name each under `units` of its mask, with an `id` and its `serial`, first.",
-    "cylinder": "None is described: write it under `cylinders`, or as `cylinder` of a single mask, first.",
-    "entry": "The firm has no calendar of its own: write what comes round under `calendar` first.",
+    "unit": marked("None is described: name each under `units` of its mask, with an `id` and its `serial`, first."),
+    "cylinder": marked("None is described: write it under `cylinders`, or as `cylinder` of a single mask, first."),
+    "entry": marked("The firm has no calendar of its own: write what comes round under `calendar` first."),
 }
 
 
@@ -60,8 +62,13 @@ def nearest(wanted: str, known: Collection[str], kind: str) -> Refused:
     """Return what to say of an id that is not known: the nearest spelling, or what there is."""
     near = difflib.get_close_matches(wanted.lower(), list(known), 1, 0.6)
     shown = ", ".join(f"`{name}`" for name in list(known)[:_MOST_SHOWN]) + ", …" * (len(known) > _MOST_SHOWN)
-    fix = f"Did you mean `{near[0]}`?" if near else f"Known: {shown or 'none'}."
-    return Refused("RECORD-001", f"`{wanted}` is no {kind} of this description.", fix)
+    fix = (
+        said("Did you mean %(near)s?", near=f"`{near[0]}`")
+        if near
+        else said("Known: %(shown)s.", shown=shown or said("none"))
+    )
+    what = said("%(wanted)s is no %(kind)s of this description.", wanted=f"`{wanted}`", kind=said(kind))
+    return Refused("RECORD-001", what, fix)
 
 
 def new_person(values: Mapping[str, str]) -> str:
@@ -125,15 +132,17 @@ def people_of(index: Index, typed: str) -> tuple[list[Person], list[Refused]]:
         elif len(named) == 1:
             found[named[0].id] = named[0]
         elif named:
-            ids = " or ".join(f"`{one.id}`" for one in named)
-            refused.append(Refused("RECORD-001", f"More than one person is called {wanted}.", f"Write {ids}."))
+            ids = said_join([f"`{one.id}`" for one in named], said(" or "))
+            what = said("More than one person is called %(name)s.", name=wanted)
+            refused.append(Refused("RECORD-001", what, said("Write %(line)s.", line=ids)))
         else:
             near = difflib.get_close_matches(wanted.lower(), [name for name in by_name if name], 1, 0.75)
             is_name = near and wanted.lower() not in index.people
-            known = nearest(wanted, list(index.people), "person")
-            known = replace(known, fix=f"{known.fix} Somebody new is entered by `joining`.")
+            known = nearest(wanted, list(index.people), marked("person"))
+            known = replace(known, fix=said_join([known.fix, said("Somebody new is entered by `joining`.")]))
             meant = by_name[near[0]][0].id if is_name else ""
-            refused.append(Refused(known.code, known.what, f"Did you mean `{meant}`?") if meant else known)
+            fix = said("Did you mean %(near)s?", near=f"`{meant}`")
+            refused.append(Refused(known.code, known.what, fix) if meant else known)
     return list(found.values()), refused
 
 
@@ -142,7 +151,8 @@ def refusals_of(index: Index, kind: str, day: date, values: Mapping[str, str]) -
     _, needed, may, _ = KINDS[kind]
     missing = [name for name in needed if not values.get(name, "").strip()]
     for name in missing:
-        yield Refused("RECORD-005", f"It is not said: {OPTIONS[name][1]}.", f"Add `--{name} {OPTIONS[name][0]}`.")
+        what = said("It is not said: %(what)s.", what=said(OPTIONS[name][1]))
+        yield Refused("RECORD-005", what, f"Add `--{name} {OPTIONS[name][0]}`.")
     for name in values:
         if name not in (*needed, *may):
             known = ", ".join(f"`{one}`" for one in (*needed, *may))
@@ -167,8 +177,8 @@ def refusals_of(index: Index, kind: str, day: date, values: Mapping[str, str]) -
     yield from unknown
     for person in people:
         if person.left is not None and person.left < day and kind not in _OF_LEFT:
-            what = f"{label_of(person)} left on {long_date(person.left)}."
-            yield Refused("RECORD-003", what, "Name an earlier day, or somebody who has not left.")
+            what = said("%(who)s left on %(day)s.", who=label_of(person), day=long_date(person.left))
+            yield Refused("RECORD-003", what, said("Name an earlier day, or somebody who has not left."))
     if kind == "reevaluation":
         for person in people:
             if newest_medical(person) < 0:
@@ -193,26 +203,29 @@ def refusals_of(index: Index, kind: str, day: date, values: Mapping[str, str]) -
 def _unknown(index: Index, kind: str, values: Mapping[str, str]) -> Iterator[Refused]:
     program = index.description
     known: dict[str, tuple[Iterable[str], str]] = {
-        "mask": (index.masks, "mask"),
-        "masks": (index.masks, "mask"),
-        "filter": (index.filters, "filter or cartridge"),
-        "tasks": (index.tasks, "task"),
-        "to": (index.tasks, "task"),
-        "off": (index.tasks, "task"),
-        "unit": (places_of_units(program), "single mask with records of its own"),
-        "cylinder": (places_of_cylinders(program), "cylinder"),
-        "entry": ([entry.id for entry in program.calendar], "entry of the calendar"),
-        "group": ([group.id for group in program.groups], "group of people"),
+        "mask": (index.masks, marked("mask")),
+        "masks": (index.masks, marked("mask")),
+        "filter": (index.filters, marked("filter or cartridge")),
+        "tasks": (index.tasks, marked("task")),
+        "to": (index.tasks, marked("task")),
+        "off": (index.tasks, marked("task")),
+        "unit": (places_of_units(program), marked("single mask with records of its own")),
+        "cylinder": (places_of_cylinders(program), marked("cylinder")),
+        "entry": ([entry.id for entry in program.calendar], marked("entry of the calendar")),
+        "group": ([group.id for group in program.groups], marked("group of people")),
     }
     if kind == "correction":
-        known["finding"] = ([one.id for one in program.procedures.evaluation.findings], "finding of an evaluation")
+        known["finding"] = (
+            [one.id for one in program.procedures.evaluation.findings],
+            marked("finding of an evaluation"),
+        )
     for name, (there, called) in known.items():
         wanted = chosen(values.get(name, "")) if name != "mask" else [values[name].strip()] if name in values else []
         wanted = units_of(index, values.get(name, ""), kind) if name == "unit" else wanted
         for one in wanted:
             if one not in there:
                 found = nearest(one, list(there), called)
-                yield found if there or name not in _BEGUN else replace(found, fix=_BEGUN[name])
+                yield found if there or name not in _BEGUN else replace(found, fix=said(_BEGUN[name]))
 
 
 def _airless(index: Index, typed: str) -> Iterator[Refused]:
@@ -258,7 +271,7 @@ def _test(index: Index, mask: Mask, values: Mapping[str, str]) -> Iterator[Refus
         return
     rule = fit_protocols().get(protocol)
     if rule is None:
-        yield nearest(protocol, list(fit_protocols()), "fit-test protocol")
+        yield nearest(protocol, list(fit_protocols()), marked("fit-test protocol"))
         return
     kind = mask.facepiece.value if mask.facepiece else ""
     if kind and kind not in rule["masks"]:

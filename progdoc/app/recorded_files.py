@@ -11,6 +11,7 @@ from functools import partial
 from progdoc.app.record_events import Put, Way
 from progdoc.app.renewed_files import Files, changed_file
 from progdoc.core.diagnostics import Location
+from progdoc.core.said import said
 from progdoc.model.load import Loaded, parsed
 from progdoc.model.people_table.former_people import FORMER
 from progdoc.model.people_table.people_columns import RowKind
@@ -157,7 +158,7 @@ def _cells(loaded: Loaded, puts: Iterable[Put]) -> Iterable[Cells]:
     people, masks, cylinders = (program.people, program.masks, program.cylinders) if program else ((), (), ())
     for put in puts:
         if put.way is Way.CUT:
-            raise KeyError("it stands in the table of people: change it there")
+            raise KeyError(said("it stands in the table of people: change it there"))
         if not put.owner:  # somebody new: a row of their own
             cells = _as_cells(put.group)
             yield Cells(str(cells.pop("id")), "", cells)

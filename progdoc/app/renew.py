@@ -16,7 +16,7 @@ from progdoc.app.check import Checked, check
 from progdoc.app.compare import Version, changed_since_issue
 from progdoc.app.file_faults import FILE_FAULTS
 from progdoc.app.issue import OPENED, description_files
-from progdoc.app.of_site import elsewhere_than
+from progdoc.app.of_site import elsewhere_than, site_name
 from progdoc.app.renewal_answers import Answers, answers_in
 from progdoc.app.renewed_files import Files, changed_file, file_of, with_answers, with_points
 from progdoc.app.start import schema_named_in
@@ -123,7 +123,7 @@ def renewal(
     of_site = frozenset(points) - _asked_elsewhere(new.judged, site)
     missing = _missing(read, [one.named for one in asked if one.point in of_site])
     done = Renewal("", {}, tuple(entered.changes), tuple(entered.by_hand), missing)
-    return _with_sheets(done, new.judged, files, of_site, since, answers is not None, _site_name(new.judged, site))
+    return _with_sheets(done, new.judged, files, of_site, since, answers is not None, site_name(new.judged, site))
 
 
 def _asked_elsewhere(judged: Judged, site: str | None) -> frozenset[Point]:
@@ -137,10 +137,6 @@ def _asked_elsewhere(judged: Judged, site: str | None) -> frozenset[Point]:
         if f"{_SUBJECTS.get(one.question)}.{one.item.id}" in elsewhere
         or (one.question is RenewalQuestion.SITES and one.item.id != site)
     )
-
-
-def _site_name(judged: Judged, site: str | None) -> str:
-    return next((one.name for one in judged.description.organisation.sites if one.id == site), "")
 
 
 def _unanswered(judged: Judged) -> Iterator[RenewalPoint]:

@@ -7,11 +7,12 @@ are read by Babel, which brings the Unicode CLDR along; nothing of it is loaded 
 
 from __future__ import annotations
 
+import csv
 import gettext
 import hashlib
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cache
 from io import BytesIO
@@ -70,6 +71,7 @@ class Language:
     _marks: tuple[str, str] = (",", ".")  # between thousands, and before a fraction
     _of_data: Callable[[], Mapping[str, str]] = dict  # the texts of our data by the English ones
     _known: frozenset[str] = frozenset()  # the messages that are said; some of them as in English
+    _agents: Mapping[str, str] = field(default_factory=dict)  # by the small letters of their English names
     edition: str = ""  # what its catalogues say, as a SHA-256; of English, which has none, nothing
 
     def say(self, message: str, **values: object) -> str:
@@ -124,6 +126,15 @@ class Language:
         'Jo Marsh'
         """
         return f"{EDGE}{words.replace(EDGE, '')}{EDGE}" if self.original and any(map(str.isalpha, words)) else words
+
+    def agent(self, name: str) -> str:
+        """Return an agent by its name in this language, with the one that somebody wrote; else as it was written.
+
+        >>> ENGLISH.agent("lead")
+        'lead'
+        """
+        known = self._agents.get(" ".join(name.casefold().split()), "")
+        return f"{known} ({self.own(name)})" if known else self.own(name)
 
     def plural(self, one: str, more: str, number: float, **values: object) -> str:
         """Return the sentence for a number of things.
@@ -232,8 +243,18 @@ def language_of(code: str) -> Language:
         (get_group_symbol(locale), get_decimal_symbol(locale)),
         lambda: _texts_of_data(code),
         _said_of(catalogue),
+        _agents_of(code),
         edition,
     )
+
+
+def _agents_of(code: str) -> dict[str, str]:
+    """Return the names of agents in a language by the small letters of each English name."""
+    file = templates_root() / "locale" / code / "agents.csv"
+    if not file.is_file():
+        return {}
+    rows = csv.DictReader(file.read_text(encoding="utf-8").splitlines())
+    return {name.strip().casefold(): row["said"] for row in rows for name in row["english"].split(";")}
 
 
 def _said_of(catalogue: Iterable[Message]) -> frozenset[str]:

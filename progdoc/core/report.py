@@ -117,6 +117,8 @@ class Report:
     withheld_questions: tuple[Question, ...] = ()  # left out of a public report: counted there, never shown
     is_public: bool = False
     withheld: tuple[Diagnostic, ...] = ()  # left out of a public report: counted there, never shown
+    site: str = ""  # the name of the one that it is about, beside the firm as a whole; "": about all
+    elsewhere: int = 0  # required findings at other sites, left out of it: counted, never shown
     workers: Names = field(default_factory=dict, repr=False)  # of what is not understood: struck out of a public report
 
 
@@ -416,8 +418,18 @@ def summary_parts(report: Report) -> tuple[str, list[str]]:
         )
     parts += [said_plural("%(n)s caution", "%(n)s cautions", cautions)] if cautions else []
     parts += [said_plural("%(n)s suggestion", "%(n)s suggestions", advice)] if advice else []
+    if report.elsewhere:
+        parts.append(
+            said_plural(
+                "%(n)s required finding at other sites, not told here",
+                "%(n)s required findings at other sites, not told here",
+                report.elsewhere,
+            )
+        )
     if first or invalid or program or beside or (is_shut and not records):
-        return said("Not ready"), parts
-    if records or report.barred:
-        return said("No required gap found in the program itself, but not everybody may start"), parts
-    return said("No required gap found in what was described, as of %(on)s", on=long_date(report.on)), parts
+        opening = said("Not ready")
+    elif records or report.barred:
+        opening = said("No required gap found in the program itself, but not everybody may start")
+    else:
+        opening = said("No required gap found in what was described, as of %(on)s", on=long_date(report.on))
+    return said("“%(site)s” alone: %(opening)s", site=report.site, opening=opening) if report.site else opening, parts

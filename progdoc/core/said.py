@@ -28,7 +28,9 @@ __all__ = [
     "capital",
     "changed",
     "first_line",
+    "last_joined",
     "said",
+    "said_agent",
     "said_apart",
     "said_as",
     "said_choice",
@@ -39,6 +41,7 @@ __all__ = [
     "said_number",
     "said_plural",
     "said_series",
+    "said_typed",
     "said_values",
     "same",
     "unstopped",
@@ -129,6 +132,15 @@ def said_apart(paper: str, message: str, /, **values: object) -> str:
     return Said(message % values if values else message, _apart, paper, message, values)
 
 
+def said_agent(name: str) -> str:
+    """Return an agent as somebody wrote it; where a language knows it, its name there stands before it.
+
+    >>> said_agent("lead")
+    'lead'
+    """
+    return name if isinstance(name, Said) else Said(name, _agent, name)
+
+
 def said_as(english: str, message: str) -> str:
     """Return an English text that is said elsewhere by another one: `clean-shaven` as "clean shaven" is."""
     return Said(english, _sentence, message, {})
@@ -158,6 +170,18 @@ def said_join(parts: Iterable[str], between: str = " ") -> str:
     return Said(between.join(parts), _joined, parts, between)
 
 
+def last_joined(words: str) -> str:
+    """Return the last of the texts that `said_join` put together; what is one text, as it is.
+
+    >>> last_joined(said_join([said("not cleaned"), said("not sealed")], "; "))
+    'not sealed'
+    """
+    if isinstance(words, Said) and words._say is _joined:
+        parts: tuple[str, ...] = words._of[0]
+        return last_joined(parts[-1])
+    return words
+
+
 def said_choice(choice: StrEnum) -> str:
     """Return a choice of a closed list in words: `clean-shaven` as "clean shaven"."""
     return said(choice.value.replace("-", " "))
@@ -180,6 +204,15 @@ def said_measure(figure: str) -> str:
     '12 months'
     """
     return Said(figure, _measured, figure)
+
+
+def said_typed(typed: str, means: str) -> str:
+    """Return what is to be typed, which is the same in every language; in another one it is told what it means.
+
+    >>> said_typed("half-mask", said("half mask"))
+    'half-mask'
+    """
+    return Said(typed, _typed, typed, means)
 
 
 def same(text: str) -> str:
@@ -275,6 +308,10 @@ def _apart(language: Language, paper: str, message: str, values: dict[str, objec
     return _sentence(language.on(paper), message, values)
 
 
+def _agent(language: Language, name: str) -> str:
+    return language.agent(name)
+
+
 def _counted(language: Language, one: str, more: str, number: float, values: dict[str, object]) -> str:
     return language.words_for(one, more, number) % said_values(language, values)
 
@@ -307,6 +344,14 @@ def _measured(language: Language, figure: str) -> str:
 
 def _same(_language: Language, text: str) -> str:
     return text
+
+
+def _typed(language: Language, typed: str, means: str) -> str:
+    try:
+        told = means.said_or_fail(language) if isinstance(means, Said) else typed
+    except LookupError:
+        told = typed
+    return language.own(typed) if told.strip("`") == typed.strip("`") else f"{language.own(typed)} ({told})"
 
 
 def _own(language: Language, words: str) -> str:

@@ -15,6 +15,7 @@ from starlette.types import ASGIApp
 from progdoc.app.answering import TAKEN_OUT
 from progdoc.app.check import Checked
 from progdoc.app.due import due
+from progdoc.app.named_questions import questions_named
 from progdoc.app.question_forms import (
     MISSING,
     NEW,
@@ -220,11 +221,13 @@ class _Desk:
             faults=[(sheet.field_of(fault), fault) for fault in worst_first(faults)],
             at={sheet.field_of(fault): fault for fault in reversed(faults)},
             titles={part.path: part.field.title for part in sheet.inputs},
+            ticked=sorted({one for part in sheet.inputs for one in part.field.values}, key=len, reverse=True),
             mark=sheet.mark,
             meant=sheet.meant,
             stood={part.path: sheet.stands[part.path] for part in sheet.inputs if part.path in sheet.stands},
             is_stale=status == 409,
             protects=_about_task(checked, question) if is_of_masks else [],
+            elsewhere=questions_named(checked, sheet),
             before=_before_masks(checked, question) if is_of_masks else [],
             figures=() if is_of_masks else _figures(checked, question),
             duties=duties,
@@ -276,9 +279,11 @@ def _before_masks(checked: Checked, question: Question) -> list[Question]:
     ]
 
 
-def _figures(checked: Checked, question: Question) -> tuple[str, ...]:
-    """Return what is worked out for the tasks that a question is about."""
-    return tuple(dict.fromkeys(line for task in _tasks_of(checked, question) for line in figures(checked, task)))
+def _figures(checked: Checked, question: Question) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Return what is worked out for each task that a question is about, by its name."""
+    names = checked.report.names
+    asked = dict.fromkeys(_tasks_of(checked, question))
+    return tuple((names.get(f"tasks.{task}", task), figures(checked, task)) for task in asked)
 
 
 def _page_of(question: Question) -> str:

@@ -10,6 +10,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
+from progdoc.app.bound_papers import BINDER, binders_apart
 from progdoc.app.build import build, build_files
 from progdoc.app.check import Checked
 from progdoc.app.disk.issued_folder import Issued
@@ -58,7 +59,9 @@ class Papers:
             stem = f"{_stem(checked)}-{site}" if site else _stem(checked)
             return Response(_zipped(made), media_type="application/zip", headers=_kept_as(f"{stem}.zip"))
         is_of_program = name.startswith(("program.", "annex."))
-        made = await run_in_threadpool(build, checked, (ending,) if is_of_program and ending in _TYPES else ())
+        formats = (ending,) if is_of_program and ending in _TYPES else ()
+        is_binder = checked.judged is not None and name in (BINDER, *binders_apart(checked.judged))
+        made = await run_in_threadpool(lambda: build(checked, formats, binder=is_binder))
         if name not in made or ending not in _TYPES:
             return self._shown.told("no-page", 404)
         headers = SHOWN_ONLY if ending == "html" else {} if ending == "pdf" else _kept_as(name.rpartition("/")[2])
@@ -110,6 +113,7 @@ class Papers:
             tasks=description.tasks if description else (),
             attachments=description.attachments if description else (),
             set=_SET,
+            binders=[name.removesuffix(".pdf") for name in binders_apart(checked.judged)] if checked.judged else (),
             issued=self._sitting.issued(),
             faults=asked,
             done=done,

@@ -70,6 +70,7 @@ class Sitting:
     rules: Sequence[Path] = ()
     done: list[Done] = field(default_factory=list)
     put_aside: set[tuple[str, str]] = field(default_factory=set)  # question, and which of what it is about
+    rest: tuple[str, frozenset[str]] = ("", frozenset())  # the question answered last, and for what it was not
     news: News | None = None
     _judged: tuple[object, Checked] | None = None  # by what the files are told to be as they were; as they were judged
     _tried: tuple[Checked, Question, Typed, Recorded | list[Diagnostic]] | None = None  # on what, and what came of it
@@ -92,9 +93,11 @@ class Sitting:
     # ---- what is asked --------------------------------------------------------------------------------
 
     def next_question(self, checked: Checked) -> Question | None:
-        """Return what is asked next; what was put aside comes last."""
+        """Return what is asked next: the last one for the rest first; what was put aside comes last."""
         asked = (*first_questions(checked), *checked.questions)
         left = [question for question in asked if not self.is_aside(question)]
+        name, about = self.rest
+        left.sort(key=lambda question: not (question.id == name and about.intersection(question.subject)))
         return next(iter(left or asked), None)
 
     def is_aside(self, question: Question) -> bool:
@@ -133,6 +136,7 @@ class Sitting:
         asked = sheet.question
         answered_for = {(asked.id, one) for one in typed.get(ABOUT, sheet.meant) or ("",)}
         self.put_aside -= answered_for
+        self.rest = (asked.id, frozenset(asked.subject) - {one for _, one in answered_for})
         left = [one for one in recorded.checked.questions if one.id == asked.id and self._marks(one) & answered_for]
         # The answer settles nothing, or just its own places are still asked for: the next question is another.
         stays = next((one for one in left if one.settles == asked.settles or _is_said(one, recorded.entered)), None)

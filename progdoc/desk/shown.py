@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from datetime import date
 from typing import Any
 from urllib.parse import urlencode
@@ -225,9 +225,24 @@ def _dated(day: date) -> str:
     return spoken().language.date(day)
 
 
-def _plain(told: str) -> Markup:
-    """Return a finding without its code and the place where it is typed."""
-    return _told(changed(told_plainly(changed(told, _without_code)), _asked))
+def _plain(told: str, choices: Collection[str] = ()) -> Markup:
+    """Return a finding without its code and the place where it is typed.
+
+    Of `choices`, which a form lets tick, it is said what stands beside the tick: in another language than English a
+    finding names them as they are typed.
+    """
+    words = said_in(spoken().language, changed(told_plainly(changed(told, _without_code)), _asked))
+    if choices and spoken().language.original:
+        # What is to be written into the file, “gear_clear_of_seal: yes”, stays as it is typed.
+        typed = re.compile(rf"“\w+: ?[^“”]*”|(?<![\w-])({'|'.join(map(re.escape, choices))})(?![\w-])")
+        parts = words.split(EDGE)
+        parts[::2] = [typed.sub(_beside_its_tick, part) for part in parts[::2]]
+        words = EDGE.join(parts)
+    return _marked(words)
+
+
+def _beside_its_tick(found: re.Match[str]) -> str:
+    return _spoken(choice_text(found[1])) if found[1] else found[0]
 
 
 def _without_code(told: str) -> str:

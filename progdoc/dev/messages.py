@@ -55,8 +55,9 @@ _SPOKEN_OTHERWISE = {
     "organic vapour": ("organic vapours",),
     "no scba": ("no scba", "no SCBA"),
 }
-_SAYING = ("say", "marked", "said")
-_FOLDERS = ("core", "calc", "rules", "document", "writers", "app", "desk")
+_SAYING = ("say", "marked", "said", "in_each")
+_SAID, _OF_FIELDS = "progdoc.core.said", "progdoc.model.description.base"  # whose `said` tells of a field
+_FOLDERS = ("core", "calc", "model", "rules", "document", "writers", "app", "desk")
 _FIRST = "messages.po"
 _APART = {  # what is said in these folders alone is a catalogue of its own
     "program.po": ("templates/program/sections", "templates/program/procedures"),
@@ -142,9 +143,22 @@ def _flags(message: str) -> tuple[str, ...]:
 def _in_python(root: Path) -> Iterator[tuple[Message, str, int]]:
     for file in sorted(file for folder in _FOLDERS for file in (root / "progdoc" / folder).rglob("*.py")):
         name = file.relative_to(root).as_posix()
-        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+        tree = ast.parse(file.read_text(encoding="utf-8"))
+        names = _names_of_said(tree)
+        for node in ast.walk(tree):
             if isinstance(node, ast.Call):
-                yield from ((message, name, node.lineno) for message in _said_by(_called(node.func), node.args))
+                called = _called(node.func)
+                yield from ((message, name, node.lineno) for message in _said_by(names.get(called, called), node.args))
+
+
+def _names_of_said(tree: ast.AST) -> dict[str, str]:
+    """Return what a module calls by which name of what says sentences; "" for what is called alike and does not."""
+    found = {}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ImportFrom) and node.module in (_SAID, _OF_FIELDS):
+            for one in node.names:
+                found[one.asname or one.name] = one.name if node.module == _SAID else ""
+    return found
 
 
 def _said_by(called: str, given: list[ast.expr]) -> Iterator[Message]:

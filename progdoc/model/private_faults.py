@@ -10,6 +10,7 @@ import re
 from dataclasses import replace
 
 from progdoc.core.diagnostics import Audience, Diagnostic, Severity
+from progdoc.core.said import said
 from progdoc.model.description.program import Program
 from progdoc.model.health_words import tells_of_health
 
@@ -43,6 +44,6 @@ def guarded(fault: Diagnostic) -> Diagnostic:
     return replace(
         told,
         location=replace(fault.location, path=known[0] if known else ""),
-        what="What stands here seems to tell of somebody's health, and is not repeated.",
-        fix="Take it out. The health professional alone keeps such answers.",
+        what=said("What stands here seems to tell of somebody's health, and is not repeated."),
+        fix=said("Take it out. The health professional alone keeps such answers."),
     )

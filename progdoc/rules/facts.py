@@ -43,7 +43,7 @@ WHO_TEACHES = ("procedures.fit_testing.done_by", "procedures.fit_testing.testers
 _MAY_PROMISE = re.compile(r"accepted\[\d+\]\.reason|procedures\.evaluation\.findings\[\d+\]\.correction")
 NO_EARLIER = date(1970, 1, 1)  # our choice: what was done before counts for nobody
 _OF_SOMEBODY = re.compile(
-    r"officer\.(?:phone|deputies\[\d+\])|accepted\[\d+\]\.by|program\.history\[\d+\]\.by|people\[\d+\]\.name"
+    r"officer\.(?:phone|deputies\[\d+\])|accepted\[\d+\]\.by|program\.(?:history|translations_read)\[\d+\]\.by|people\[\d+\]\.name"
 )
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from progdoc.document.papers.binder import Binder, Tab
+from progdoc.document.papers.binder import Binder, Tab, Titles
 from progdoc.document.tree.cross_references import contents
 from progdoc.document.tree.nodes import Cell, Column, Document, Reference, Row, Table, Text
 from progdoc.writers.pdf import compiled, document_data, targets
@@ -49,12 +49,12 @@ def _sheets(binder: Binder) -> Iterator[tuple[Document, str, int]]:
     """Yield the sheets before the tabs and the papers, in order, each with its number and the level of its title."""
     for tab in binder.tabs:
         if tab.has_sheet:
-            yield _sheet(binder.cover, tab), f"{tab.number}", 1
+            yield _sheet(binder.cover, tab, binder.titles), f"{tab.number}", 1
         for paper in tab.papers:
             yield paper.document, paper.number, 2 if tab.has_sheet else 1
 
 
-def _sheet(cover: Document, tab: Tab) -> Document:
+def _sheet(cover: Document, tab: Tab, titles: Titles) -> Document:
     rows = tuple(
         Row(
             f"papers.{paper.number}",
@@ -62,8 +62,9 @@ def _sheet(cover: Document, tab: Tab) -> Document:
         )
         for paper in tab.papers
     )
-    table = Table("papers", "", (Column("No.", 1), Column("Paper", 9)), rows)
-    return replace(cover, id=f"tab-{tab.number}", title=tab.title, blocks=(table,), is_one_side=True)
+    table = Table("papers", "", (Column(titles.number, 1), Column(titles.paper, 9)), rows)
+    language = tab.papers[0].document.language
+    return replace(cover, id=f"tab-{tab.number}", title=tab.title, blocks=(table,), is_one_side=True, language=language)
 
 
 def _contents(binder: Binder) -> Iterator[Data]:

@@ -12,8 +12,9 @@ from datetime import date, timedelta
 from itertools import chain, islice
 from uuid import UUID, uuid5
 
-from progdoc.core.numbers import long_date
+from progdoc.core.paper_language import EDGE, ENGLISH, Language
 from progdoc.core.printable import printable
+from progdoc.core.said import said_in
 from progdoc.rules.judged.due_results import Outlook, OutlookItem
 
 __all__ = ["calendar_bytes", "calendar_parts", "event_uid", "folded"]
@@ -24,22 +25,26 @@ _FIRST_DAY = date(2000, 1, 1)
 _BEGIN = (
     "BEGIN:VCALENDAR",
     "VERSION:2.0",
-    "PRODID:-//progdoc//what falls due//EN",
+    "PRODID:-//progdoc//what falls due//{code}",
     "CALSCALE:GREGORIAN",
     "METHOD:PUBLISH",
 )
 _AT_A_TIME = 500  # events
 
 
-def calendar_bytes(outlook: Outlook, organisation: str, alarm_days: int | None = None) -> bytes:
+def calendar_bytes(
+    outlook: Outlook, organisation: str, alarm_days: int | None = None, language: Language = ENGLISH
+) -> bytes:
     """Return the calendar of everything that falls due, in UTF-8; an alarm so many days before each, if said."""
-    return b"".join(calendar_parts(outlook, organisation, alarm_days))
+    return b"".join(calendar_parts(outlook, organisation, alarm_days, language))
 
 
-def calendar_parts(outlook: Outlook, organisation: str, alarm_days: int | None = None) -> Iterator[bytes]:
+def calendar_parts(
+    outlook: Outlook, organisation: str, alarm_days: int | None = None, language: Language = ENGLISH
+) -> Iterator[bytes]:
     """Yield the same, some events at a time."""
-    events = (_event(item, outlook, organisation, alarm_days) for item in outlook.items)
-    yield _lines(_BEGIN)
+    events = (_event(item, outlook, organisation, alarm_days, language) for item in outlook.items)
+    yield _lines(line.format(code=language.code.upper()) for line in _BEGIN)
     while some := list(islice(events, _AT_A_TIME)):
         yield _lines(chain.from_iterable(some))
     yield _lines(("END:VCALENDAR",))
@@ -84,12 +89,17 @@ def folded(line: str) -> Iterator[str]:
     yield f"{piece}\r\n"
 
 
-def _event(item: OutlookItem, outlook: Outlook, organisation: str, alarm_days: int | None) -> Iterable[str]:
+def _event(
+    item: OutlookItem, outlook: Outlook, organisation: str, alarm_days: int | None, language: Language
+) -> Iterable[str]:
     state = item.state
     day = item.due or outlook.as_of
-    mark = {"now": "At once: ", "overdue": "Overdue: "}.get(state, "")
-    until = f"due {long_date(item.due)}" if item.due else "due at once"
-    details = f"{until}; {item.because}\n{item.basis}\nAs of {long_date(outlook.as_of)}"
+    say = language.say
+    what, because, basis = (said_in(language, words) for words in (item.what, item.because, item.basis))
+    if state in ("now", "overdue"):
+        what = say("At once: %(what)s" if state == "now" else "Overdue: %(what)s", what=what)
+    until = say("due %(day)s", day=language.date(item.due)) if item.due else say("due at once")
+    details = f"{until}; {because}\n{basis}\n{say('As of %(day)s', day=language.date(outlook.as_of))}"
     sequence = (outlook.as_of - _FIRST_DAY).days
     return (
         "BEGIN:VEVENT",
@@ -98,12 +108,12 @@ def _event(item: OutlookItem, outlook: Outlook, organisation: str, alarm_days: i
         f"SEQUENCE:{max(sequence, 0)}",
         f"DTSTART;VALUE=DATE:{day:%Y%m%d}",
         f"DTEND;VALUE=DATE:{day + timedelta(days=1):%Y%m%d}",
-        f"SUMMARY:{_text(mark + item.what)}",
+        f"SUMMARY:{_text(what)}",
         f"DESCRIPTION:{_text(details)}",
         f"CATEGORIES:{_text(item.kind.value)}",
         "CLASS:PRIVATE",
         "TRANSP:TRANSPARENT",
-        *(() if alarm_days is None else _alarm(alarm_days, mark + item.what)),
+        *(() if alarm_days is None else _alarm(alarm_days, what)),
         "END:VEVENT",
     )
 
@@ -120,7 +130,7 @@ def _text(value: str) -> str:
     >>> _text("size M; by Jo\nand Ada")
     'size M\\; by Jo\\nand Ada'
     """
-    safe = printable(value)
+    safe = printable(value.replace(EDGE, ""))
     for sign, escaped in (("\\", "\\\\"), (";", "\\;"), (",", "\\,"), ("\n", "\\n")):
         safe = safe.replace(sign, escaped)
     return safe

@@ -150,6 +150,8 @@ def report_json_parts(report: Report) -> Iterator[bytes]:
         "program": {"title": report.title, "revision": report.revision},
         "summary": severity_counts(report) | {"accepted": accepted_count(report), "answers": missing_answers(asked)},
     }
+    if report.site:
+        value["site"] = {"name": report.site, "required_elsewhere": report.elsewhere}
     if report.is_public:
         counts = severity_counts(report, audience=Audience.RESTRICTED)
         value["restricted"] = counts | {"answers": missing_answers(report.withheld_questions)}

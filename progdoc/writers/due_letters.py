@@ -1,21 +1,22 @@
 """Letters about what falls due, as plain texts to be sent by hand: nothing here is sent.
 
-One for each person, in their own language, and one for the clinic, the trainer and whoever tests fit. All of them name
-workers; none tells what is on record, so that nobody reads there why somebody is called to the health professional.
+One for each person, in their own language, and one for the clinic, the trainer and whoever tests fit, in each language
+of the firm. All of them name workers; none tells what is on record, so that nobody reads there why somebody is
+called to the health professional.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 
-from progdoc.core.numbers import long_date
 from progdoc.core.paper_language import EDGE, ENGLISH, Language, language_of, marked
 from progdoc.core.printable import printable
 from progdoc.core.said import said_in
 from progdoc.document.blocks.translation_blocks import READ_FIRST
 from progdoc.rules.judged.due_results import Kind
-from progdoc.rules.judged.plan_results import DayKind, DayPlan, PlannedDay, PlannedItem
-from progdoc.writers.plan_formats import day_title, gear_words, weekday
+from progdoc.rules.judged.plan_results import DayKind, DayPlan, Gear, PlannedDay, PlannedItem
+from progdoc.writers.plan_formats import gear_words, weekday
 
 __all__ = ["due_letters"]
 
@@ -32,7 +33,8 @@ def due_letters(plan: DayPlan) -> dict[str, bytes]:
     for kind, file in _FILES.items():
         days = [day for day in plan.days if day.kind is kind]
         if days:
-            letters[f"{file}.txt"] = _to_host(plan, kind, days)
+            letters[f"{file}.txt"] = _to_host(plan, kind, days, ENGLISH)
+            letters |= {f"{file}-{code}.txt": _to_host(plan, kind, days, language_of(code)) for code in plan.papers}
     return {name: _text(lines) for name, lines in letters.items()}
 
 
@@ -75,39 +77,69 @@ def _to_person(plan: DayPlan, person: str, name: str, language: Language) -> lis
     return [*lines, "", *_signed(plan)]
 
 
-def _to_host(plan: DayPlan, kind: DayKind, days: list[PlannedDay]) -> list[str]:
-    whom = {
-        DayKind.CLINIC: plan.clinic or "The health professional",
-        DayKind.CLASS: plan.trainer or "The trainer",
-        DayKind.FIT_TESTS: plan.tester or "Whoever tests fit",
-    }[kind]
-    asks = {
-        DayKind.CLINIC: "please give these people an appointment. We need your written recommendation on each, and"
-        " nothing else of what you find (29 CFR 1910.134(e)(6)).",
-        DayKind.CLASS: "please plan a class for these people.",
-        DayKind.FIT_TESTS: "please plan fit tests for these people.",
-    }[kind]
+_HOSTS = {
+    DayKind.CLINIC: (
+        marked("The health professional"),
+        marked("Clinic day"),
+        marked(
+            "Please give these people an appointment. We need your written recommendation on each, and nothing else"
+            " of what you find (29 CFR 1910.134(e)(6))."
+        ),
+    ),
+    DayKind.CLASS: (marked("The trainer"), marked("Class"), marked("Please plan a class for these people.")),
+    DayKind.FIT_TESTS: (
+        marked("Whoever tests fit"),
+        marked("Day of fit tests"),
+        marked("Please plan fit tests for these people."),
+    ),
+}
+
+
+def _to_host(plan: DayPlan, kind: DayKind, days: list[PlannedDay], language: Language) -> list[str]:
+    say, own = language.say, language.own
+    known = {DayKind.CLINIC: plan.clinic, DayKind.CLASS: plan.trainer, DayKind.FIT_TESTS: plan.tester}[kind]
+    whom, title, asks = _HOSTS[kind]
+    count = len({person for day in days for person, _ in day.people})
+    people = language.plural("%(n)s person", "%(n)s people", count, n=count)
     lines = [
-        f"To: {whom}",
-        f"From: {_from(plan) or 'the officer of the program'}",
-        f"Date: {long_date(plan.as_of)}",
-        f"Subject: {day_title(kind)}: {_names(days)}",
+        say("To: %(name)s", name=own(known) or say(whom)),
+        say("From: %(name)s", name=own(_from(plan)) or say("the officer of the program")),
+        say("Date: %(day)s", day=language.date(plan.as_of)),
+        say("Subject: %(what)s", what=f"{say(title)}: {people}"),
         "",
-        asks[0].upper() + asks[1:],
+        say(asks),
     ]
     for day in days:
-        by = "As soon as you can" if day.late else f"On {weekday(day.latest)}, {long_date(day.latest)}, at the latest"
-        lines += ["", f"{by}:", "", *(f"- {item.name}: {_thing(item, ENGLISH)}" for item in day.items)]
+        latest = say("On %(day)s, at the latest", day=_weekday(day.latest, language))
+        by = say("As soon as you can") if day.late else latest
+        lines += ["", f"{by}:", "", *(f"- {own(item.name)}: {_thing(item, language)}" for item in day.items)]
         if day.gear:
-            lines += ["", "What has to be there:", "", *(f"- {gear_words(gear)}" for gear in day.gear)]
+            lines += ["", say("What has to be there:"), "", *(f"- {_gear(gear, language)}" for gear in day.gear)]
         if day.protocols:
-            lines += ["", f"Our protocols: {', '.join(day.protocols)}."]
+            named = ", ".join(day.protocols)
+            lines += ["", say("Our protocols: %(names)s.", names=named)]
+    if language.code in plan.unread_languages:
+        lines += ["", say(READ_FIRST)]
     return [*lines, "", *_signed(plan)]
 
 
-def _names(days: list[PlannedDay]) -> str:
-    count = len({person for day in days for person, _ in day.people})
-    return f"{count} {'person' if count == 1 else 'people'}"
+def _weekday(day: date, language: Language) -> str:
+    """Return a day, in English with its day of the week."""
+    told = language.date(day)
+    return told if language.original else f"{weekday(day)}, {told}"
+
+
+def _gear(gear: Gear, language: Language) -> str:
+    if not language.original:
+        return gear_words(gear)
+    say, own = language.say, language.own
+    parts = [
+        own(gear.mask),
+        say("size %(size)s", size=own(gear.size)) if gear.size else say("size not told"),
+        *([say("with %(filters)s", filters=own(", ".join(gear.filters)))] if gear.filters else []),
+    ]
+    people = language.plural("%(n)s person", "%(n)s people", gear.people, n=gear.people)
+    return say("%(gear)s: for %(people)s", gear=", ".join(parts), people=people)
 
 
 _THINGS = {

@@ -23,11 +23,10 @@ __all__ = ["labels_pdf"]
 
 _MOST_IN_A_CODE = 600  # letters; a denser code is hard to read from a small card
 _WIDTH = 22.0  # of a line, in em of its type
-_NOTICE = "Names workers: keep what is not handed out locked away."
 
 
-def labels_pdf(sheets: Iterable[tuple[str, Sequence[Label]]], of: Document) -> bytes:
-    """Return the labels as a .pdf file; `of` is the program that they belong to.
+def labels_pdf(title: str, notice: str, sheets: Iterable[tuple[str, Sequence[Label]]], of: Document) -> bytes:
+    """Return the labels as a .pdf file; `of` is the program that they belong to, `notice` stands at the foot.
 
     Raises
     ------
@@ -37,11 +36,11 @@ def labels_pdf(sheets: Iterable[tuple[str, Sequence[Label]]], of: Document) -> b
     import typst
 
     data = {
-        "title": printable(f"Cards and labels: {of.title}"),
+        "title": printable(f"{title}: {of.title}"),
         "organisation": printable(of.organisation),
         "date": [of.as_of.year, of.as_of.month, of.as_of.day],
         "paper": "a4" if of.paper == Paper.A4 else "us-letter",
-        "notice": ("DRAFT. " if of.draft else "") + _NOTICE,
+        "notice": printable(notice),
         "sheets": [{"title": title, "cards": [_card(one) for one in cards]} for title, cards in sheets],
     }
     layout = (templates_root() / "labels.typ").read_bytes()
@@ -57,6 +56,7 @@ def labels_pdf(sheets: Iterable[tuple[str, Sequence[Label]]], of: Document) -> b
 
 def _card(label: Label) -> Data:
     return {
+        "lang": label.language.partition("-")[0],
         "title": text_data(label.title, _WIDTH),
         "lines": [[text_data(name, _WIDTH), text_data(value, _WIDTH)] for name, value in label.lines],
         "foot": text_data(label.foot, _WIDTH * 2),

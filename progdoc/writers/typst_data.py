@@ -42,6 +42,7 @@ from progdoc.document.tree.nodes import (
     Text,
 )
 from progdoc.writers.allowed_links import is_allowed_href
+from progdoc.writers.column_widths import column_widths
 from progdoc.writers.inline_svg import inline_svg
 from progdoc.writers.wording import NOTICE_LABELS, OPEN_POINT_LABEL, SIGNATURE_TITLES, leads_on, ticked
 
@@ -53,6 +54,7 @@ _HEADING_WIDTH = 22.0
 TITLE_WIDTH = 17.0
 _TABLE_WIDTH = 46.0
 _CELL_EDGES = 1.0
+_DENSE = 8.3 / 9.5  # of the type of other tables: `templates/page.typ`
 _SIGNING_WIDTH = 10.0  # of role and name
 _NARROW, _WIDE = frozenset("fijlrstI.,:;!'|()[]/"), frozenset("mwMW@%—…")
 _LAST_LATIN = "\u024f"
@@ -158,7 +160,7 @@ class TreeData:
     # ---- tables -------------------------------------------------------------------------------------------
 
     def _table(self, table: Table) -> Data:
-        shares = [max(column.share, 1) for column in table.columns]
+        shares = column_widths(table.columns, _TABLE_WIDTH, _DENSE if table.is_dense else 1.0, _CELL_EDGES)
         rooms = _rooms(shares)
         # The layout hyphenates titles, which are ours; only what no hyphen could help is broken here.
         titles = [text_data(column.title, 2 * room) for column, room in zip(table.columns, rooms, strict=True)]
@@ -166,7 +168,7 @@ class TreeData:
             "caption": text_data(table.caption),
             "label": table.label or "Table",
             "number": table.number,
-            "shares": shares,
+            "shares": [round(share, 3) for share in shares],
             "numeric": [column.numeric for column in table.columns],
             "dense": table.is_dense,
             "whole": table.is_whole,
@@ -323,7 +325,7 @@ def _lines(text: str) -> list[Any]:
     return words[1:]
 
 
-def _rooms(shares: Sequence[int]) -> list[float]:
+def _rooms(shares: Sequence[float]) -> list[float]:
     """Return how wide the columns are inside."""
     return [max(_TABLE_WIDTH * share / sum(shares) - _CELL_EDGES, 1.0) for share in shares]
 

@@ -29,7 +29,7 @@ from progdoc.cli.terminal import report_in_file
 from progdoc.core.struck_names import STRUCK, names_of, struck_out
 from progdoc.model.description.ids import references
 from progdoc.model.description.program import Program
-from progdoc.model.load import _kind_of, _models
+from progdoc.model.shape_faults import _kind_of, _models
 
 WHO = {"id": "jo-marsh", "name": "Ottilie Marsh"}
 PEOPLE = "people:\n  - id: jo-marsh\n    name: Ottilie Marsh\n"

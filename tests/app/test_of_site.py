@@ -20,6 +20,8 @@ from progdoc.app.of_site import checked_at, due_at
 from progdoc.app.select import is_everybody_protected, select
 from progdoc.app.sheets import sheets
 from progdoc.cli import main
+from progdoc.core.diagnostics import Severity
+from progdoc.core.report import count_of
 from progdoc.model.load import load
 from progdoc.model.people_table.workbook import sheets_of_workbook
 
@@ -199,3 +201,31 @@ def test_what_is_about_no_single_site_says_what_to_type_instead(capsys: pytest.C
     assert "about no single site" in told["explain"]
     assert main(["record", str(PLANT), "--site", "tank-yard", "leaving", "--who", "jo-marsh"]) == 2
     assert "behind the KIND of event" in capsys.readouterr().err
+
+
+def test_what_is_told_of_one_site_says_so_and_how_much_others_lack(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What one site has in order must not pass for the whole firm, whose other crews lack all."""
+    bare = {**TWO_CREWS, "set": {**TWO_CREWS["set"], "people[1]": {"id": "ravi-stone", "name": "Ravi Stone"}}}
+    (tmp_path / "plant.yaml").write_text(written(patched(bare)), encoding="utf-8")
+    whole = check(load({"plant.yaml": (tmp_path / "plant.yaml").read_bytes()}, "plant"), AS_OF)
+    hall = checked_at(whole, "north-hall").report
+    assert hall.site == "North hall" and whole.report.site == ""
+    others = count_of(whole.report, Severity.REQUIRED) - count_of(hall, Severity.REQUIRED)
+    assert hall.elsewhere == others > 0
+    typed = ["check", str(tmp_path / "plant.yaml"), "--on", "2026-06-01", "--names"]
+    for form in ("text", "html", "md", "sarif", "junit"):
+        main([*typed, "--format", form, "-o", str(tmp_path / form), "--site", "north-hall"])
+        main([*typed, "--format", form, "-o", str(tmp_path / f"{form}.all")])
+        told, of_all = ((tmp_path / name).read_text(encoding="utf-8") for name in (form, f"{form}.all"))
+        for words in ("“North hall” alone", f"{others} required findings at other sites"):
+            assert words in " ".join(told.split()) and words not in of_all, (form, words)
+    main([*typed, "--format", "json", "-o", str(tmp_path / "json"), "--site", "north-hall"])
+    assert json.loads((tmp_path / "json").read_text())["site"] == {"name": "North hall", "required_elsewhere": others}
+    capsys.readouterr()
+    main(["due", *typed[1:4], "--site", "north-hall"])
+    assert "“North hall” alone; overdue at other sites, not told here: " in capsys.readouterr().out
+    for site, is_told in (("north-hall", True), (None, False)):
+        annex = dict(built(whole, ("md",), site=site))["restricted/people.html"].decode()
+        assert ("Of one site alone: whoever works only at others is left out" in annex) is is_told

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -98,7 +98,7 @@ def _found(loaded: Loaded, as_of: date) -> frozenset[tuple[str, ...]]:
 def _ways(values: Any, way: tuple[str | int, ...]) -> Iterator[tuple[str | int, ...]]:
     if way and (isinstance(way[-1], int) or isinstance(values, str)):
         yield way
-    entries = values.items() if isinstance(values, dict) else enumerate(values) if isinstance(values, list) else ()
+    entries = values.items() if isinstance(values, Mapping) else enumerate(values) if isinstance(values, list) else ()
     for key, inner in entries:
         yield from _ways(inner, (*way, key))
 
@@ -114,7 +114,7 @@ def steps_of(path: str) -> list[str | int]:
 
 def without(values: Any, way: tuple[str | int, ...]) -> Any:
     """Return the values without one; only the groups on the way to it are copied."""
-    changed = copy.copy(values)
+    changed = dict(values) if isinstance(values, Mapping) else copy.copy(values)
     if len(way) == 1:
         del changed[way[0]]
     elif way[0] in changed if isinstance(changed, dict) else way[0] < len(changed):

@@ -17,6 +17,7 @@ from progdoc.core.po_file import PoError, texts_of_po
 from progdoc.core.resources import beside_data, templates_root
 from progdoc.core.said import said_in
 from progdoc.dev.data_messages import data_catalogues, data_texts
+from progdoc.rules.lookup.substances import find_substance
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.reading.question_list import question_list
 
@@ -95,6 +96,17 @@ def test_spanish_keeps_to_the_words_of_the_trade() -> None:
 
 def bare(term: str) -> str:
     return re.sub(r" \(.*\)", "", term)
+
+
+def test_agents_are_called_by_names_that_the_tables_know_each_once() -> None:
+    with (Path(str(templates_root())) / "locale" / "es" / "agents.csv").open(encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    names = [name.strip() for row in rows for name in row["english"].split(";")]
+    assert [name for name in names if find_substance(name) is None] == []
+    assert [name for name, times in Counter(name.casefold() for name in names).items() if times > 1] == []
+    assert {row["support"] for row in rows} == {"terms.csv", "recalled"}
+    spanish = language_of("es")
+    assert spanish.agent("Lead") == f"plomo ({EDGE}Lead{EDGE})" and spanish.agent("Goo 9") == f"{EDGE}Goo 9{EDGE}"
 
 
 # ---- how they are said ----------------------------------------------------------------------------------

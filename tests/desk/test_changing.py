@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from shutil import copy
+from typing import Any
 
 import pytest
 from desk.browsing import Browser, Page
+from programs.generated import checked_values, together
 
+from progdoc.app.answering import answered
+from progdoc.app.question_forms import sheet_of
+from progdoc.app.record import Recorded
+from progdoc.model.description.input_fields import Input
 from progdoc.model.description.scalars import PROTOCOLS
+from progdoc.rules.questions.asked_again import all_questions
+from progdoc.rules.reading.question_list import question_list
 
 SHOP = Path(__file__).resolve().parents[2] / "sample_config" / "small_shop" / "program.yaml"
 FITS = "/ask/fit-test-of-person?about=people.nora"
@@ -211,3 +221,31 @@ def test_evidence_that_can_tell_nothing_of_the_agent_is_not_offered(desk: Browse
     assert not {"silica-table-1", "lead-task", "judgment"} & offered("titanium dioxide", "general")
     assert not {"silica-table-1"} & offered("silica", "general")
     assert "silica-table-1" in offered("silica", "construction")
+
+
+def test_a_form_that_is_saved_as_it_stands_changes_nothing_in_whatever_order_it_was_written() -> None:
+    """Boxes stand in the order of their list, and come back in it; what was written keeps its own."""
+    turned, ordered = together("everything-said"), 0
+    for _, value in list(lists_in(turned, "")):
+        value.reverse()
+    checked = checked_values(turned)
+    assert checked.judged is not None and checked.loaded.program is not None
+    for question in all_questions(checked.loaded.program, question_list()):
+        sheet = sheet_of(checked, question, {})
+        boxes = [one for one in sheet.inputs if isinstance(one, Input) and one.field.is_list and one.field.values]
+        typed = dict(sheet.stands)
+        for one in boxes:
+            ticked = tuple(value for value in one.field.values if value in typed.get(one.path, ()))
+            ordered += ticked != typed.get(one.path, ())
+            typed |= {one.path: ticked} if set(ticked) == set(typed.get(one.path, ())) else {}
+        done = answered(checked, sheet, typed, lambda loaded: replace(checked, loaded=loaded))
+        assert isinstance(done, Recorded) and not done.after, question.id
+    assert ordered > 1
+
+
+def lists_in(value: Any, path: str) -> Iterator[tuple[str, list[Any]]]:
+    """Yield every list of single words, with its place."""
+    for name, one in value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ():
+        yield from lists_in(one, f"{path}.{name}")
+    if isinstance(value, list) and all(isinstance(one, str) for one in value):
+        yield path, value

@@ -36,12 +36,15 @@ def test_every_paper_is_listed_or_in_the_set_and_what_names_people_is_marked(des
     assert held == build(desk.sitting.checked())
     page = desk.get("/papers")
     listed = {link.removeprefix("/papers/") for link in page.links if link.startswith("/papers/")}
-    assert {"program.docx", "program.pdf", "restricted/people.html"} <= listed <= {*held, "set.zip"}
+    bound = {"binder.pdf", "restricted/binder.pdf"}
+    assert {"program.docx", "program.pdf", "restricted/people.html", *bound} <= listed <= {*held, *bound, "set.zip"}
     restricted = [line for line in page.text.splitlines() if "/papers/restricted/" in line]
     assert page.text.count("restricted: names people") == len(restricted) > 0
     shown = desk.get("/papers/restricted/people.html")
     assert shown.content == held["restricted/people.html"]
-    for name in ("restricted/../program.yaml", "program.exe"):
+    for name in bound:
+        assert desk.get(f"/papers/{name}").content.startswith(b"%PDF"), name
+    for name in ("restricted/../program.yaml", "restricted/binder-2.pdf", "program.exe"):
         assert desk.get(f"/papers/{name}").status == 404, name
 
 

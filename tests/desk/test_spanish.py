@@ -30,7 +30,7 @@ NOT_CLOSED = ("br", "hr", "img", "input", "link", "meta")
 DIGEST = re.compile("[0-9a-f]{64}")
 NAMES = re.compile(r"Quill & Daughter Plasterwork|Another|program\.yaml|progdoc")  # the same in every language
 CITED = re.compile(r"\d+ CFR [\d.]+(?:\(\w+\))*|Appendix [A-D]")
-FAULTY = ("what can't be taken", "what it would mean, at fault", "broken")  # what can't be taken, the model tells
+QUOTED = re.compile("[“`][^“”`]*[”`]|[a-z]+[.]yaml(?::[0-9]+)*")  # what was typed, or is to be typed; where
 HEARD = ("aria-label", "title", "alt", "placeholder")  # attributes that somebody reads
 
 
@@ -73,6 +73,11 @@ def desk(tmp_path: Path) -> Browser:
     return Browser(tmp_path / "program.yaml")
 
 
+def between_signs(message: str) -> str:
+    """Return a message with each sentence between signs: what a refusal says is told apart from what is to be typed."""
+    return ". ".join(f"⟦{sentence}⟧" for sentence in message.split(". "))
+
+
 @pytest.fixture
 def marking(monkeypatch: pytest.MonkeyPatch) -> Language:
     """Spanish that puts each sentence of the catalogue between signs, and has no words of its own."""
@@ -80,7 +85,7 @@ def marking(monkeypatch: pytest.MonkeyPatch) -> Language:
     known = real._known | {"Word", "PDF"}
     language = replace(
         real,
-        _one=lambda message: f"⟦{message}⟧" if message in known else message,
+        _one=lambda message: between_signs(message) if message in known else message,
         _apart=lambda _paper, _message: "",
         _many=lambda one, more, n: f"⟦{one if n == 1 else more}⟧",
         _dated=lambda day: f"⟦{day}⟧",
@@ -163,16 +168,17 @@ def test_no_page_in_spanish_has_an_unmarked_english_word(desk: Browser, marking:
     assert stray == []
 
 
-def test_what_is_english_on_a_spanish_page_is_the_firms_own_an_example_or_a_fault(desk: Browser) -> None:
+def test_what_is_english_on_a_spanish_page_is_the_firms_own_or_to_be_typed(desk: Browser) -> None:
     """Nothing of ours: no question, no help, no duty, no finding and no figure is left in English, marked or not."""
     desk.cookies[HELD] = "es"
     typed = " ".join(desk.sitting.path.read_text(encoding="utf-8").split())
     known = [field_at(place) for place in every_place()]
     written = [typed, "Another", *(example for field in known if field for example in field.examples)]
     stray = set()
-    for name, text in pages_of_the_desk(desk):
-        for marked in Unmarked(text).marked if name not in FAULTY else ():
-            words = CITED.sub("", " ".join(marked.split())).strip(" ,·")
+    phone = Browser(Path(copy(SHOP, desk.sitting.path.with_name("phone.yaml"))))
+    for _, text in (*pages_of_the_desk(desk), *pages_of_the_phone(phone)):
+        for marked in Unmarked(text).marked:
+            words = CITED.sub("", QUOTED.sub("", " ".join(marked.split()))).strip(" ,·")
             if WORD.search(words) and not any(words in one for one in written):
                 stray.add(words)
     assert {one for one in stray if not all(part in typed for part in re.split("[,;] ", one))} == {
@@ -232,3 +238,18 @@ def test_a_choice_lets_nobody_in_and_leads_nowhere_else(desk: Browser) -> None:
         page = desk.get(desk.door.origin + url)
         assert all(re.fullmatch(r"/(?!/)[^\s\"<>]*", link) for link in page.links if "language=" in link), url
         assert "<b>" not in page.text
+
+
+def test_what_is_ticked_is_said_in_spanish_and_so_is_what_to_tick(desk: Browser) -> None:
+    """A finding names a choice as it is typed; on the desk it is told as it stands beside its tick."""
+    desk.cookies[HELD] = "es"
+    copy(SHOP.parents[1] / "first_draft" / "description.yaml", desk.sitting.path)
+    ticked = set()
+    for link in dict.fromkeys(link for link in desk.get("/").links if link.startswith("/ask/")):
+        text = desk.get(link).text
+        labels = re.findall(r'<label class="tick"><input type="radio"[^>]*> (.*?)</label>', text)
+        ticked.update(label.partition("<span")[0] or "?" for label in labels)
+        page = Unmarked(text)
+        seen = re.sub(r"“\w+: [^”]*”", "", "".join((*page.found, *page.marked)))
+        assert not re.search(r"\byes\b", seen), link
+    assert {"sí", "no"} <= ticked

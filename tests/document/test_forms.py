@@ -19,7 +19,9 @@ from programs.whole import judged_whole
 from published_value import published
 from writers.docx_sample import nodes_below
 
+from progdoc.core.paper_language import language_of
 from progdoc.document.papers.forms import form_documents
+from progdoc.document.templating.templates import form_plans
 from progdoc.document.tree.nodes import Document, FieldKind, FormField, Notice, Row, Signatures, Table, Text
 from progdoc.rules.judged.result import Judged
 
@@ -93,6 +95,27 @@ def test_compressed_air_and_escape_masks_bring_their_forms(tmp_path: Path) -> No
 def test_one_fit_test_record_for_each_protocol_that_may_test_a_mask() -> None:
     protocols = _sample().description.procedures.fit_testing.protocols
     assert {name for name in _forms() if name.startswith("fit-test-")} == {f"fit-test-{name}" for name in protocols}
+
+
+# The records that a firm with every kind of mask was promised; the worksheet of a renewal is made by `renew`.
+PROMISED = {
+    "appendix-d-given", "breathing-air-test", "cleaning-log", "compressor-tag", "consultation", "emergency-inspection",
+    "end-of-participation", "exposure-sample", "filter-change-log", "incident", "issue-and-return", "mask-request",
+    "medical-recommendation", "plhcp-information", "program-evaluation", "read-and-signed", "training",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("code", ["en", "es"])
+def test_every_record_is_made_in_each_language(code: str) -> None:
+    language = language_of(code)
+    made: dict[str, Document] = {}
+    for program in ("restoration_2026", "crypt-with-airline", "everything-said"):
+        made |= form_documents(_sample(program), language)
+    names = {name.removeprefix("es/") for name in made}
+    assert PROMISED - names == set()
+    assert {plan["id"] for plan in form_plans()} - names == {"fit-test"}  # one a protocol
+    assert {name for name in names if name.startswith("fit-test-")} >= {"fit-test-saccharin", "fit-test-denatonium"}
+    assert {form.language for form in made.values()} == {language.tag}
 
 
 # ---- what the law wants recorded ----------------------------------------------------------------------

@@ -60,8 +60,8 @@ def test_cards_are_printed_in_the_size_of_a_bank_card() -> None:
 def test_words_of_the_user_are_printed_as_words_and_nothing_is_cut() -> None:
     lines = tuple((f"Mask {n}", "#panic(1) *half* mask, size L; next fit test by 3 May 2027") for n in range(14))
     label = Label("<b>Ann \\ #x</b>", lines, "Firm", is_card=True)
-    data = labels_pdf([("Cards", [label])], written_whole(NAME).program)
-    assert data == labels_pdf([("Cards", [label])], written_whole(NAME).program)
+    data = labels_pdf("Cards and labels", "Locked away.", [("Cards", [label])], written_whole(NAME).program)
+    assert data == labels_pdf("Cards and labels", "Locked away.", [("Cards", [label])], written_whole(NAME).program)
     told = subprocess.run(["pdftotext", "-raw", "-", "-"], input=data, capture_output=True, check=True).stdout.decode()
     assert "#x</b>" in told and told.count("#panic(1)") == 14
     with pikepdf.open(BytesIO(data)) as file:

@@ -177,6 +177,7 @@ def marks_only() -> Language:
         _one=lambda message: f"⟦{message}⟧" if message in known else message,
         _apart=lambda _paper, _message: "",
         _many=lambda one, more, n: f"⟦{one if n == 1 else more}⟧",
+        _agents={name: f"⟦{said}⟧" for name, said in real._agents.items()},
         _dated=lambda day: f"⟦{day}⟧",
     )
 
@@ -186,7 +187,8 @@ def papers_in(language: Language, found: Judged) -> Iterator[Document]:
     written = written_program(found, shipped_templates(), language=language)
     report = found.report("0", written.answers)
     yield from (written.program, written.annex, annex_document(found, language=language))
-    yield gap_document(report, "", True, language=language)
+    duties = {one.code: one.duty for one in found.requirements}
+    yield gap_document(report, "", True, language=language, duties=duties)
     yield from task_documents(found, language=language).values()
     yield from form_documents(found, language).values()
     yield from handout_documents(found, language).values()
@@ -371,6 +373,28 @@ def test_every_paper_asks_to_be_read_first_until_somebody_has(tmp_path: Path) ->
             words = " ".join("".join(text.text for text in of_type(one, Text)) for one in of_type(paper, Paragraph))
             assert wanted in words, paper.id
     assert asks not in str(task_documents(silent))
+
+
+def test_a_reading_by_nobody_of_another_day_or_revision_is_none(tmp_path: Path) -> None:
+    language, entry = language_of("es"), {"language": "es", "by": "Ada Brook", "date": "2026-03-01"}
+    told = {"program.languages": ["en", "es"]}
+    earlier = {"revision": "2025.1", "date": "2026-02-20", "by": "Ada Brook", "summary": "First program"}
+    second = {"revision": "2026.1", "date": "2026-03-01", "by": "Ada Brook", "summary": "New mask"}
+    of_two = {"program.history": [earlier, second]}
+    cases: list[tuple[dict[str, Any], dict[str, Any], bool]] = [
+        (entry, {}, True),
+        (entry, of_two, True),
+        ({**entry, "date": "2026-02-25"}, of_two, True),  # while the second was in the making
+        ({**entry, "date": "2026-02-19"}, of_two, False),
+        *(({**entry, "by": nobody}, {}, False) for nobody in ("Nobody", "none", "TBD", "to be decided")),
+        ({**entry, "date": "2026-06-02"}, {}, False),
+        ({**entry, "language": "en"}, {}, False),
+    ]
+    for one, more, is_read in cases:
+        found = judged(patched({"set": {**told, **more, "program.translations_read": [one]}}), tmp_path)
+        page = str(next(iter(task_documents(found, language=language).values())))
+        assert ("debe leerlo una persona de seguridad" not in page) is is_read, (one, more)
+        assert ("Traducción leída por" in page) is is_read, (one, more)
 
 
 def test_a_card_is_in_the_language_of_its_person(tmp_path: Path) -> None:

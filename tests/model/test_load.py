@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Diagnostic, Severity
-from progdoc.model.load import MODEL_FAULTS
+from progdoc.model.shape_faults import MODEL_FAULTS
 
 
 def _faults(tmp_path: Path, text: str) -> list[Diagnostic]:
@@ -184,3 +184,9 @@ def test_an_example_is_written_as_it_would_be_typed(tmp_path: Path) -> None:
     fault = _one(tmp_path, _HAZARD % "exposure: {kind: samples, results: 5}")
     assert "`results: [{concentration: " in fault.fix
     assert "'" not in fault.fix
+
+
+def test_a_full_stop_in_a_value_does_not_end_what_is_said_of_it(tmp_path: Path) -> None:
+    fault = _one(tmp_path, _TASK % "duration: approx. 3 h")
+    assert fault.what == "`approx. 3 h` does not begin with a number."
+    assert fault.fix == "Write for example `20 min` or `20 h` or `20 s`."

@@ -428,6 +428,80 @@ def test_a_workbook_too_large_is_refused_before_its_cells_are_read(monkeypatch: 
     assert read(saved({"A": PEOPLE})).program is not None
 
 
+def test_a_workbook_of_any_legal_shape_is_refused_as_early(monkeypatch: pytest.MonkeyPatch) -> None:
+    """By counting what is parsed: tags with a prefix or attributes, UTF-16, what is empty, tags without end."""
+    events = fed = 0
+
+    def counted(chunks: Iterable[bytes]) -> Iterator[Event]:
+        nonlocal events
+        for event in events_of(chunks):
+            events += 1
+            yield event
+
+    rows = "".join(f'<row r="{n}"><c r="A{n}"><v>1</v></c></row>' for n in range(1, 1_601))
+    plain = f"{_START.decode()}{rows}</sheetData></worksheet>"
+    prefixed = plain.replace("</", "</x:").replace("<", "<x:").replace("<x:/x:", "</x:").replace("xmlns=", "xmlns:x=")
+    empty = f"{_START.decode()}{'<row/>' * 9_000}</sheetData></worksheet>"
+    shapes = {
+        "plain": plain.encode(),
+        "prefixed": prefixed.encode(),
+        "a long prefix": prefixed.replace("x:", "a-very-long-prefix:")
+        .replace("xmlns:x", "xmlns:a-very-long-prefix")
+        .encode(),
+        "spaces": plain.replace("<v>", "<v >").replace("</v>", "</v\n>").encode(),
+        "attributes": plain.replace("<v>", '<v xmlns:y="y">').encode(),
+        "UTF-16": f'<?xml version="1.0" encoding="UTF-16"?>{plain}'.encode("utf-16"),
+        "empty rows": empty.encode(),
+        "empty cells": empty.replace("<row/>", '<c s="1"/>').encode(),
+        "merged": empty.replace("<row/>", '<mergeCell ref="A1:B2"/>').encode(),
+        "columns": empty.replace("<row/>", '<col min="1" max="999" hidden="1"/>').encode(),
+    }
+    books = {shape: _with_part(SOUND, SHEET, content) for shape, content in shapes.items()}
+    home = _part(SOUND, "xl/workbook.xml")
+    names = b"<definedNames>" + b'<definedName name="a">A!$A$1</definedName>' * 9_000 + b"</definedNames></workbook>"
+    books["names"] = _with_part(SOUND, "xl/workbook.xml", home.replace(b"</workbook>", names))
+    listed = next(line for line in home.split(b">") if line.startswith(b"<sheet ")) + b">"
+    many = home.replace(b"<sheets>", b"<sheets>" + listed * 300)
+    books["many sheets"] = _with_part(SOUND, "xl/workbook.xml", many)
+    books["one sheet often"] = _with_part(
+        _with_part(SOUND, SHEET, plain.replace(rows, rows[: rows.index('<row r="51"')]).encode()),
+        "xl/workbook.xml",
+        home.replace(b"<sheets>", b"<sheets>" + listed * 90),
+    )
+    for shape, book in books.items():  # none is refused for anything but its size
+        assert shape == "many sheets" or sheets_of_workbook(book), shape
+    monkeypatch.setattr(workbook_parts, "events_of", counted)
+    monkeypatch.setattr(workbook_parts, "MOST_CELLS", 1_500)
+    monkeypatch.setattr(workbook_parts.Parts.__init__, "__defaults__", (8 * 1_500,))
+    not_early = []
+    for shape, book in books.items():
+        events = 0
+        with pytest.raises(TableError, match=r"over 1,500 cells|over 12,000 tags|over 100 sheets"):
+            sheets_of_workbook(book)
+        if events > 300:
+            not_early.append((shape, events))
+    assert not_early == []
+
+    def endless() -> Iterator[bytes]:
+        nonlocal fed
+        yield b"<a b='"
+        while fed < 1_000:
+            fed += 1
+            yield b"x" * 65_536
+
+    with pytest.raises(DamagedPartError, match="too long"):
+        list(events_of(endless()))
+    assert fed < 10
+
+
+def test_hidden_columns_may_overlap() -> None:
+    columns = (
+        b'<cols><col min="2" max="4" hidden="1"/><col min="3" max="16384" hidden="1"/><col min="9" max="2"/></cols>'
+    )
+    book = _with_part(SOUND, SHEET, _part(SOUND, SHEET).replace(b"<sheetData>", columns + b"<sheetData>"))
+    assert sheets_of_workbook(book)[0].hidden_columns == {*range(2, MOST_COLUMNS + 1)}
+
+
 def test_macros_are_left_where_they_are() -> None:
     stream = io.BytesIO(SOUND)
     with ZipFile(stream, "a") as archive:

@@ -49,3 +49,15 @@ def test_table_1_is_for_silica_and_lead_tasks_for_lead() -> None:
     assert left_out({"agent": "bird droppings"}, "construction") == {"silica-table-1", "lead-task"}
     own = {"agent": "bird droppings", "limit": {"value": "1 mg/m3", "source": "B"}}
     assert left_out(own, "construction") >= {"judgment", "smoke"}
+
+
+def test_while_the_industry_is_not_said_what_would_count_in_any_is_offered() -> None:
+    """Some agents have a limit in construction alone: a judgment may be the right evidence until it is known."""
+    wrong = []
+    for agent in [*[row["id"] for row in table_rows("substances")], "bird droppings"]:
+        program = described([{"agent": agent, "limit": "none published"}])
+        unsaid = program.tasks[0].model_copy(update={"industry": None})
+        in_each = frozenset.intersection(*(left_out({"agent": agent}, industry.value) for industry in Industry))
+        if never_fitting(program.hazards[0], unsaid) != in_each:
+            wrong.append(agent)
+    assert wrong == []

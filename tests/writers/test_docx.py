@@ -36,15 +36,20 @@ from progdoc.document.tree.nodes import (
     BLOCKS,
     INLINES,
     Answer,
+    Cell,
+    Column,
     Document,
     Link,
     Listing,
     Notice,
     Paragraph,
+    Row,
     Section,
+    Table,
     Text,
 )
 from progdoc.writers.docx import docx_bytes, package
+from progdoc.writers.letter_widths import text_width
 
 _A = "{http://schemas.openxmlformats.org/drawingml/2006/main}"
 _EMBED = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}embed"
@@ -288,8 +293,19 @@ def test_each_list_has_numbering_of_its_own() -> None:
     assert numbering.count("<w:startOverride") == len(used)
 
 
+def test_no_heading_of_a_column_is_broken_within_a_word_where_others_have_room() -> None:
+    columns = (Column("Lavado", 2), Column("Desinfectado", 2), Column("Firma", 9))
+    made = Table("log", "", columns, (Row("log.1", (Cell(()), Cell(()), Cell(()))),))
+    table = _body(_with(made)).findall(f"{_W}body/{_W}tbl")[-1]
+    widths = [int(str(column.get(f"{_W}w"))) for column in table.findall(f"{_W}tblGrid/{_W}gridCol")]
+    assert sum(widths) == 9632
+    assert widths[1] - 170 > text_width("Desinfectado", 180, is_bold=True)  # 9 pt, and the margins of a cell
+
+
 def test_table_repeats_its_header_and_keeps_rows_whole() -> None:
-    body = _body(_with(long_table(3)))
+    titled = long_table(3)
+    titled = replace(titled, columns=tuple(replace(column, title=column.title[-1]) for column in titled.columns))
+    body = _body(_with(titled))
     table = body.findall(f"{_W}body/{_W}tbl")[-1]
     rows = table.findall(f"{_W}tr")
     assert [row.find(f"{_W}trPr/{_W}tblHeader") is not None for row in rows] == [True, False, False, False]

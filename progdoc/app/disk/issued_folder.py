@@ -6,6 +6,7 @@ Refused, beside what `progdoc.app.issue` refuses, while the number stands for ot
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -35,6 +36,7 @@ from progdoc.app.manifest import MANIFEST, SHEET, STAGING, Content, ManifestErro
 from progdoc.core.diagnostics import Diagnostic, Location, Severity, worst_first
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.report import Report
+from progdoc.core.said import changed, said, same
 from progdoc.model.yaml.yaml_file import readable
 
 __all__ = [
@@ -188,8 +190,9 @@ def lacks_description(folder: Path) -> list[Diagnostic]:
     """Return why a revision that was issued can't be read: it is a copy without what names people."""
     if issue_sheet(folder) is None or (folder / DESCRIPTION).is_dir():
         return []
-    what, fix = f"{folder} is a copy without {DESCRIPTION}.", "Name the folder in which it was issued, or a whole copy."
-    return [file_fault("ISSUE-015", Location(readable(str(folder)), 0, 0), readable(what), fix)]
+    what = said("%(folder)s is a copy without %(description)s.", folder=str(folder), description=same(DESCRIPTION))
+    fix = said("Name the folder in which it was issued, or a whole copy.")
+    return [file_fault("ISSUE-015", Location(readable(str(folder)), 0, 0), changed(what, readable), fix)]
 
 
 # ---- whether the number is taken ----------------------------------------------------------------------
@@ -203,8 +206,11 @@ def _already_issued(into: Path, folder: Path, revision: str, frozen: Mapping[str
     where = taken[0]
     if _frozen_in(where) == frozen and not verify_set(where):
         return where
-    what = f"Revision {revision} was issued before, with other content: {where}."
-    return [_taken(where, what)]
+    what = said(
+        "Revision %(revision)s was issued before, with other content: %(where)s.", revision=revision, where=str(where)
+    )
+    fault = _taken(where, what)
+    return [replace(fault, location=replace(fault.location, path="program.revision"))]
 
 
 def _in_the_way(folder: Path) -> list[Diagnostic]:
@@ -216,7 +222,8 @@ def _in_the_way(folder: Path) -> list[Diagnostic]:
         folder.rmdir()
     if not folder.exists() and not folder.is_symlink():
         return []
-    return [_taken(folder, f"{folder} is already there and was not made by `progdoc issue`.")]
+    what = said("%(folder)s is already there and was not made by `progdoc issue`.", folder=str(folder))
+    return [_taken(folder, what)]
 
 
 def _revisions_in(folder: Path) -> Iterator[tuple[Path, IssueSheet]]:
@@ -228,8 +235,10 @@ def _revisions_in(folder: Path) -> Iterator[tuple[Path, IssueSheet]]:
 
 
 def _taken(where: Path, what: str) -> Diagnostic:
-    fix = "Give this one the next number, with an entry of its own in the history; or name another folder after --into."
-    return file_fault("ISSUE-003", Location(readable(str(where)), 0, 0), readable(what), fix)
+    fix = said(
+        "Give this one the next number, with an entry of its own in the history; or name another folder after --into."
+    )
+    return file_fault("ISSUE-003", Location(readable(str(where)), 0, 0), changed(what, readable), fix)
 
 
 def _frozen_in(folder: Path) -> Mapping[str, str]:

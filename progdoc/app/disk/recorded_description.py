@@ -21,6 +21,7 @@ from progdoc.app.form_records import EVIDENCE_LIST
 from progdoc.app.manifest import sha256
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.late_dataclass import dataclass
+from progdoc.core.said import said
 from progdoc.model.yaml.yaml_file import os_reason, readable
 from progdoc.writers.docx.filled_controls import MOST_FORM_BYTES
 
@@ -69,21 +70,29 @@ def put_back(path: Path, before: Mapping[str, bytes], after: Mapping[str, bytes]
 def _in_the_way(folder: Path, before: Mapping[str, bytes], stands: Mapping[str, str]) -> list[Diagnostic]:
     home = next(filter(None, (set_of(Path(os.path.realpath(folder / name))) for name in stands)), None)
     if home is not None:
-        place, what = Location(readable(str(folder)), 0, 0), readable(f"{folder} belongs to what was issued in {home}.")
-        return [file_fault("OUT-010", place, what, "Enter it in the description that you keep, and issue that anew.")]
+        place = Location(readable(str(folder)), 0, 0)
+        what = said(
+            "%(folder)s belongs to what was issued in %(home)s.", folder=readable(str(folder)), home=readable(str(home))
+        )
+        fix = said("Enter it in the description that you keep, and issue that anew.")
+        return [file_fault("OUT-010", place, what, fix)]
     found = []
     for name in stands:
         known = sha256(before[name]) if name in before else ""
         place = Location(readable(str(folder / name)), 0, 0)
         if link_in(folder, name):
-            what = f"{readable(name)} is a link, and what it leads to is not written over."
-            found.append(file_fault("RECORD-007", place, what, "Put the file itself there."))
+            what = said("%(name)s is a link, and what it leads to is not written over.", name=readable(name))
+            found.append(file_fault("RECORD-007", place, what, said("Put the file itself there.")))
         elif any((folder / mark.format(name)).exists() for mark in _OPEN):
-            what = f"{readable(name)} is open in a spreadsheet, which would write over the entry when it is saved."
-            found.append(file_fault("RECORD-007", place, what, "Save and close it, and run the same command again."))
+            what = said(
+                "%(name)s is open in a spreadsheet, which would write over the entry when it is saved.",
+                name=readable(name),
+            )
+            fix = said("Save and close it, and run the same command again.")
+            found.append(file_fault("RECORD-007", place, what, fix))
         elif stands[name] != known:
-            what = f"{readable(name)} is not as it was read."
-            found.append(file_fault("RECORD-007", place, what, "Save it, and run the same command again."))
+            what = said("%(name)s is not as it was read.", name=readable(name))
+            found.append(file_fault("RECORD-007", place, what, said("Save it, and run the same command again.")))
     return found
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from progdoc.app.disk.staging import JOURNAL, ForeignStagingError, HeldElsewhereError, staging_of
 from progdoc.app.file_faults import file_fault
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.said import said, said_join
 from progdoc.model.yaml.yaml_file import readable
 
 __all__ = ["REFUSALS", "Refusal", "cause_of", "refusal"]
@@ -26,25 +27,30 @@ def cause_of(error: OSError | ValueError, place: Path) -> str:
 def refusal(folder: Path, error: Refusal) -> Diagnostic:
     """Return what keeps files from being placed in a folder, and whether any were."""
     if isinstance(error, HeldElsewhereError):
-        what = f"{error.holder} is writing to {folder}; nothing was changed by this run"
-        return file_fault("OUT-009", _at(folder), what, "Wait until it has ended, and run the same command again.")
+        what = said(
+            "%(holder)s is writing to %(folder)s; nothing was changed by this run",
+            holder=error.holder,
+            folder=str(folder),
+        )
+        fix = said("Wait until it has ended, and run the same command again.")
+        return file_fault("OUT-009", _at(folder), what, fix)
     if isinstance(error, ForeignStagingError):
-        what = f"{readable(str(error))} is already there and was not written by progdoc"
-        return file_fault("OUT-005", _at(folder), what, "Move it elsewhere: files wait under that name.")
-    what = cause_of(error, folder)
+        what = said("%(name)s is already there and was not written by progdoc", name=readable(str(error)))
+        return file_fault("OUT-005", _at(folder), what, said("Move it elsewhere: files wait under that name."))
+    cause = cause_of(error, folder)
     if error.errno in (errno.ENOSPC, errno.EDQUOT):
-        fix = "Make room on the disk and run the same command again."
+        fix = said("Make room on the disk and run the same command again.")
     elif error.errno == errno.EFBIG:
-        fix = "Allow larger files (`ulimit -f` tells how large one may be), and run the same command again."
+        fix = said("Allow larger files (`ulimit -f` tells how large one may be), and run the same command again.")
     elif error.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
-        fix = "Close the file if it is open in another program, see that you may write there, and run it again."
+        fix = said("Close the file if it is open in another program, see that you may write there, and run it again.")
     else:
-        fix = "Run the same command again, or build into another folder."
+        fix = said("Run the same command again, or build into another folder.")
     if os.path.lexists(staging_of(folder) / JOURNAL):
-        what += "; part of the new set is in place"
-        fix += " The next run completes the set."
+        what = said("%(cause)s; part of the new set is in place", cause=cause)
+        fix = said_join([fix, said("The next run completes the set.")])
     else:
-        what += "; nothing in the folder was changed"
+        what = said("%(cause)s; nothing in the folder was changed", cause=cause)
     return file_fault("OUT-008", _at(folder), what, fix)
 
 

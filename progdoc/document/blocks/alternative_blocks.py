@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Container
 
 from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.said import said_in
 from progdoc.document.blocks.selection_blocks import masks_that_fail
 from progdoc.document.tree.nodes import Block, Cell, Column, Inline, Row, Strong, Table, Text
 from progdoc.document.tree.spoken_text import spoken, spoken_cell
@@ -47,7 +48,8 @@ def _alternatives(judged: Judged, path: str, task: Task, language: Language) -> 
                 spoken_cell(language, say(use.role.value if use.role else "everybody")),
                 Cell(_mask(judged, path, task, i, failing, language)),
                 spoken_cell(
-                    language, own(", ".join(agents[one] for one in use.against)) or say("all that is in the air")
+                    language,
+                    ", ".join(said_in(language, agents[one]) for one in use.against) or say("all that is in the air"),
                 ),
                 *([spoken_cell(language, _ground(language, use), f"{path}.masks[{i}].because")] if is_grounded else []),
             ),
@@ -85,7 +87,9 @@ def _steps(judged: Judged, path: str, task: Task, language: Language) -> tuple[B
         Row(
             f"steps.{task.id}.row{i + 1}",
             (
-                spoken_cell(language, own(f"{step.over.printed} {agents[step.hazard]}"), f"{path}.steps[{i}].over"),
+                spoken_cell(
+                    language, f"{step.over.printed} {said_in(language, agents[step.hazard])}", f"{path}.steps[{i}].over"
+                ),
                 spoken_cell(language, own(step.action), f"{path}.steps[{i}].action"),
                 Cell((Strong((Text(say("leave; nobody goes in")),)),))
                 if step.leave

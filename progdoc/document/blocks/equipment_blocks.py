@@ -170,7 +170,7 @@ def stops_of(part: Filter) -> str:
     found += map(_gas, part.gases)
     if part.agents:
         source = f" ({part.agents_source})" if part.agents_source else ""
-        found.append(said("for %(agents)s", agents=f"{', '.join(part.agents)}{source}"))
+        found.append(said("for %(agents)s", agents=said_join((said_join(part.agents, ", "), source), "")))
     if part.mount:
         found.append(said_choice(part.mount))
     if part.most:

@@ -86,7 +86,7 @@ def evidence_words(plan: Schedule) -> tuple[str, str]:
                 source=source.source or said("no document"),
                 life=source.life.printed,
                 concentration=source.concentration.printed,
-                agents=", ".join(source.agents),
+                agents=said_join(source.agents, ", "),
             )
         elif isinstance(source, Indicator):
             told = said(

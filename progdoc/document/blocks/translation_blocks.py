@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from datetime import date
+
 from progdoc.core.paper_language import ENGLISH, Language, language_of, marked
 from progdoc.document.tree.nodes import Block, Notice, Paragraph, Strong, Text
 from progdoc.document.tree.spoken_text import spoken
+from progdoc.model.description.program import ReadTranslation
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["READ_FIRST", "more_languages", "read_first"]
+__all__ = ["READ_FIRST", "in_each", "more_languages", "read_first"]
 
 # Of every translated paper, until the firm says who read it.
 READ_FIRST = marked(
@@ -21,6 +25,12 @@ def more_languages(judged: Judged) -> tuple[Language, ...]:
     return tuple(language_of(code) for code in named if code != ENGLISH.code)
 
 
+def in_each(message: str, judged: Judged) -> str:
+    """Return a short text once in each language of the firm: for what everybody holds in hand, a tab or a label."""
+    languages = (ENGLISH, *more_languages(judged))
+    return " · ".join(dict.fromkeys(language.say(message) for language in languages))
+
+
 def read_first(
     judged: Judged, language: Language, is_framed: bool = True, base: str = "translation"
 ) -> tuple[Block, ...]:
@@ -30,7 +40,7 @@ def read_first(
     """
     if not language.original:
         return ()
-    read = [one for one in judged.description.program.translations_read if one.language == language.code]
+    read = [one for one in _readings(judged) if one.language == language.code]
     if read:
         last = max(read, key=lambda one: one.date)
         by, day = language.own(last.by), language.date(last.date)
@@ -40,3 +50,14 @@ def read_first(
     if not is_framed:
         return (Paragraph(f"{base}.asks", (Strong((Text(asks),)),)),)
     return (Notice(base, "caution", (Paragraph(f"{base}.asks", (Text(asks),)),)),)
+
+
+def _readings(judged: Judged) -> Iterator[ReadTranslation]:
+    """Yield who read a translation: somebody, on a day that has come, after the revision before this one stood."""
+    program = judged.description.program
+    days = sorted(entry.date for entry in program.history)
+    since = days[-2] if len(days) > 1 else date.min
+    for i, one in enumerate(program.translations_read):
+        is_somebody = f"program.translations_read[{i}].by" not in judged.open_texts
+        if is_somebody and since <= one.date <= judged.as_of:
+            yield one

@@ -12,7 +12,7 @@ from typing import Any
 
 from progdoc.core.numbers import long_date, stated_text
 from progdoc.core.report import Status
-from progdoc.core.said import changed, said, said_choice, said_join
+from progdoc.core.said import changed, last_joined, said, said_choice, said_join
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.tree.nodes import Block, Column, Row, Table
 from progdoc.document.tree.spoken_text import text_cell
@@ -163,12 +163,8 @@ def _reason(
     if any(verdict.status in (Status.GAP, Status.UNDETERMINED) for verdict in asking):
         return said("An open point stands in its place.")
     spared = [verdict.requirement.when for verdict in asking if verdict.status is Status.NOT_APPLICABLE]
-    decisive = changed(spared[0], _last) if spared else ""  # a condition names last what is most special
+    decisive = last_joined(spared[0]) if spared else ""  # a condition names last what is most special
     return said("Asked only where %(decisive)s.", decisive=decisive) if decisive else _UNNEEDED
-
-
-def _last(when: str) -> str:
-    return when.rpartition(", and ")[2]
 
 
 def _is_of(verdict: Verdict, path: str) -> bool:

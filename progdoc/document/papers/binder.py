@@ -9,7 +9,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from progdoc.core.late_dataclass import dataclass
+from progdoc.core.paper_language import ENGLISH, marked
 from progdoc.document.blocks.attachment_blocks import grouped_checksum
+from progdoc.document.blocks.translation_blocks import in_each, more_languages
 from progdoc.document.papers.people_annex import RESTRICTED_WORDS
 from progdoc.document.tree.nodes import (
     Block,
@@ -27,8 +29,20 @@ from progdoc.document.tree.nodes import (
     Text,
 )
 from progdoc.model.description.program import Attachment
+from progdoc.rules.judged.result import Judged
 
-__all__ = ["Binder", "BoundPaper", "Tab", "attachment_sheet", "contents_page", "public_binder", "restricted_binder"]
+__all__ = [
+    "Binder",
+    "BoundPaper",
+    "Tab",
+    "Titles",
+    "attachment_sheet",
+    "contents_page",
+    "public_binder",
+    "restricted_binder",
+]
+
+_ABOUT = marked("Each paper has its place in this binder and pages of its own: the foot of each sheet tells both.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,14 +69,26 @@ class Tab:
 
 
 @dataclass(frozen=True, slots=True)
+class Titles:
+    """What the columns of its lists are called, in each language of the firm."""
+
+    number: str
+    tab: str
+    paper: str
+
+
+@dataclass(frozen=True, slots=True)
 class Binder:
     """`cover` has no blocks of its own but what the binder says of itself."""
 
     cover: Document
     tabs: tuple[Tab, ...]
+    titles: Titles
 
 
-def public_binder(program: Document, annex: Document, groups: Mapping[str, Mapping[str, Document]]) -> Binder:
+def public_binder(
+    judged: Judged, program: Document, annex: Document, groups: Mapping[str, Mapping[str, Document]]
+) -> Binder:
     """Return the binder that everybody may read.
 
     Parameters
@@ -73,24 +99,31 @@ def public_binder(program: Document, annex: Document, groups: Mapping[str, Mappi
         The other papers, in their order, by the title of their tab and by their name there.
     """
     tabs = {program.title: {"program": program}, annex.title: {"annex": annex}, **groups}
-    note = "Each paper has its place in this binder and pages of its own: the foot of each sheet tells both."
-    return Binder(_cover(program, f"Binder: {program.title}", (_said("about", note),)), tuple(_tabs(tabs)))
+    notes = (_said(f"about.{language.code}", language.say(_ABOUT)) for language in (ENGLISH, *more_languages(judged)))
+    titles = Titles(in_each("No.", judged), in_each("Tab", judged), in_each("Paper", judged))
+    title = f"{in_each('Binder', judged)}: {program.title}"
+    return Binder(_cover(program, title, tuple(notes)), tuple(_tabs(tabs)), titles)
 
 
 def restricted_binder(
-    people: Mapping[str, Document], cards: Mapping[str, Document], volume: str, of: Document
+    judged: Judged, people: Mapping[str, Document], cards: Mapping[str, Document], volume: str, of: Document
 ) -> Binder:
     """Return the binder, or a volume of it, that names workers; `of` is the program that it belongs to.
 
-    `people`: the annex by its name there, in each language of the firm's.
+    `people`: the annex by its name there, in each language of the firm's. `volume`: "2 / 3"; empty where there is one.
     """
     tabs = {next(iter(people.values())).title: people} if people else {}
-    notice = Notice("restricted", "caution", (_said("restricted.words", RESTRICTED_WORDS),))
-    title = " ".join(filter(None, ("Restricted binder", volume)))
-    return Binder(_cover(of, title, (notice,)), tuple(_tabs({**tabs, "Mask cards": cards})))
+    words = (
+        _said(f"restricted.{language.code}", language.say(RESTRICTED_WORDS))
+        for language in (ENGLISH, *more_languages(judged))
+    )
+    title = in_each("Restricted binder", judged) + (f" ({volume})" if volume else "")
+    titles = Titles(in_each("No.", judged), in_each("Tab", judged), in_each("Paper", judged))
+    cover = _cover(of, title, (Notice("restricted", "caution", tuple(words)),))
+    return Binder(cover, tuple(_tabs({**tabs, in_each("Mask cards", judged): cards})), titles)
 
 
-def contents_page(binder: Binder, whole: str) -> Document:
+def contents_page(judged: Judged, binder: Binder, whole: str) -> Document:
     """Return the page that lists what lies in the folder of a binder; `whole` leads from there to all of it in one."""
     rows = (
         Row(
@@ -104,20 +137,24 @@ def contents_page(binder: Binder, whole: str) -> Document:
         for tab in binder.tabs
         for paper in tab.papers
     )
-    columns = (Column("No.", 1), Column("Tab", 3), Column("Paper", 6))
-    lead: tuple[Inline, ...] = (Text("All of it in one file, with pages through: "), Link(whole, (Text("binder.pdf"),)))
+    columns = (Column(binder.titles.number, 1), Column(binder.titles.tab, 3), Column(binder.titles.paper, 6))
+    words = in_each("All of it in one file, with pages through", judged)
+    lead: tuple[Inline, ...] = (Text(f"{words}: "), Link(whole, (Text("binder.pdf"),)))
     return replace(
         binder.cover, id="contents", blocks=(Paragraph("whole", lead), Table("contents", "", columns, tuple(rows)))
     )
 
 
-def attachment_sheet(attachment: Attachment, name: str, checksum: str, picture: bytes, of: Document) -> Document:
+def attachment_sheet(
+    judged: Judged, attachment: Attachment, name: str, checksum: str, picture: bytes, of: Document
+) -> Document:
     """Return the sheet that stands for an attached file, with the file itself where that is a picture."""
-    here = "It is shown below." if picture else "Put its pages behind this sheet."
-    blocks: list[Block] = [
-        _said("attached", f"Attached unchanged: {name}. {here}"),
-        _said("checksum", f"SHA-256: {grouped_checksum(checksum)}"),
-    ]
+    blocks: list[Block] = []
+    for language in (ENGLISH, *more_languages(judged)):
+        here = language.say("It is shown below." if picture else "Put its pages behind this sheet.")
+        words = f"{language.say('Attached unchanged: %(file)s.', file=name)} {here}"
+        blocks.append(_said(f"attached.{language.code}", words))
+    blocks.append(_said("checksum", f"SHA-256: {grouped_checksum(checksum)}"))
     if picture:
         blocks.append(Figure("picture", "", attachment.title, "", picture))
     return replace(_cover(of, attachment.title, tuple(blocks)), id=f"attachments.{attachment.id}", is_one_side=True)

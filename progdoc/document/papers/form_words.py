@@ -130,7 +130,7 @@ def _words(judged: Judged, language: Language) -> Entry:
         else "",
         "trainer": own(steps.training.by or ""),
         "training_manner": own(steps.training.understandable or ""),
-        "agents_words": f"{own('; '.join(agents))}." if agents else "",
+        "agents_words": f"{'; '.join(said_in(language, one) for one in agents)}." if agents else "",
         "appendix_d": given[steps.voluntary_use.appendix_d],
         "voluntary_words": f"{own('; '.join(voluntary))}." if voluntary else "",
         "evaluator": own(steps.evaluation.by or ""),

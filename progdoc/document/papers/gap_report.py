@@ -5,7 +5,7 @@ On a web page the findings are folded away under their question; paper holds tho
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 
 from progdoc.core.diagnostics import Diagnostic, Scope
@@ -13,7 +13,7 @@ from progdoc.core.numbers import long_date
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.questions import Question, missing_answers
 from progdoc.core.report import Report, grouped, summary_parts
-from progdoc.core.said import Said, capital, changed, said, said_join, same, unstopped
+from progdoc.core.said import Said, capital, changed, said, said_in, said_join, same, unstopped
 from progdoc.document.blocks.answers import gap_anchor, in_quotes
 from progdoc.document.papers.written_program import TITLE
 from progdoc.document.tree.cross_references import resolved
@@ -45,9 +45,13 @@ def gap_document(
     paper: str = "Letter",
     language: Language = ENGLISH,
     first: tuple[Block, ...] = (),
+    duties: Mapping[str, str] | None = None,
 ) -> Document:
-    """Return the gap report of a public or a restricted report, in one; `first`: what is read before all of it."""
-    return _report(report, _Papers(report, organisation, draft, paper, language, first))
+    """Return the gap report of a public or a restricted report, in one; `first`: what is read before all of it.
+
+    `duties`, by code: what a finding is called by in another language, as names of findings are English.
+    """
+    return _report(report, _Papers(report, organisation, draft, paper, language, first, duties or {}))
 
 
 def gap_documents(
@@ -57,9 +61,10 @@ def gap_documents(
     paper: str,
     language: Language = ENGLISH,
     first: tuple[Block, ...] = (),
+    duties: Mapping[str, str] | None = None,
 ) -> Iterator[tuple[str, Document]]:
     """Yield the gap report by the name of its file: of very many findings, one that leads to parts with the others."""
-    papers = _Papers(report, organisation, draft, paper, language, first, most=_MOST_IN_A_PART)
+    papers = _Papers(report, organisation, draft, paper, language, first, duties or {}, _MOST_IN_A_PART)
     yield "gaps", _report(report, papers)
     for number, (question, findings) in enumerate(papers.parts, 1):
         identity = f"asked.{gap_anchor(question.id, question.subject[:1])}"
@@ -78,10 +83,12 @@ class _Papers:
         paper: str,
         language: Language,
         first: tuple[Block, ...],
+        duties: Mapping[str, str],
         most: int | None = None,
     ) -> None:
         self._report, self._organisation, self._draft = report, organisation, draft
         self._paper, self._language, self._first = paper, language, first
+        self.duties = duties
         self.most = most
         self.parts: list[tuple[Question, Sequence[Diagnostic]]] = []
         self._seen: dict[str, int] = {}
@@ -295,7 +302,7 @@ def _kind(finding: Diagnostic) -> tuple[str, ...]:
 
 def _alike(report: Report, findings: list[Diagnostic], papers: _Papers) -> Section:
     first = findings[0]
-    title = Said(f"{first.code} {first.name.replace('-', ' ')}", _titled, first.code)
+    title = Said(f"{first.code} {first.name.replace('-', ' ')}", _titled, first.code, papers.duties.get(first.code, ""))
     if len(findings) == 1:
         identity = papers.anchor(first)
         return Section(identity, title, (*_what(first, identity), *_cure(first, identity), *_where(first, identity)))
@@ -308,8 +315,8 @@ def _alike(report: Report, findings: list[Diagnostic], papers: _Papers) -> Secti
     return Section(f"all.{inner[0].id}", title, (*_cure(first, f"all.{inner[0].id}"), *inner))
 
 
-def _titled(_language: Language, code: str) -> str:
-    return code  # names are English
+def _titled(language: Language, code: str, duty: str) -> str:
+    return f"{code} {said_in(language, unstopped(duty))}" if duty else code
 
 
 def _what(finding: Diagnostic, identity: str) -> Iterator[Block]:

@@ -74,7 +74,7 @@ def annex_documents(
     yield "people", _leading_to(judged, parts, language, elsewhere)
     for number, some in enumerate(parts, 1):
         title = said_join((_TITLE, same(f" ({number}/{len(parts)})")), "")
-        yield f"people/{number}", _annex(judged, some, due, WITHIN_DAYS, title, language)
+        yield f"people/{number}", _annex(judged, some, due, WITHIN_DAYS, title, language, elsewhere)
 
 
 def annex_document(
@@ -109,7 +109,7 @@ def _annex(
     of_all = _of_the_firm(judged, elsewhere) if some is None else ()
     records = [table for table in (*_records(judged, people), *of_all, _workings(judged, people)) if table]
     if not (people or records):
-        return _paper(judged, title, (_none("people.none", said("Nobody is described.")),), language)
+        return _paper(judged, title, (_none("people.none", said("Nobody is described.")),), language, elsewhere)
     outlook = judged.due(within_days)
     items = dict(item for person in here for item in due.get(person.id, ()))
     falls_due = outlook.items if some is None else [items[number] for number in sorted(items)]
@@ -121,7 +121,7 @@ def _annex(
             "records", said("Records"), tuple(records) or (_none("records.none", said("No record is described.")),)
         ),
     )
-    return _paper(judged, title, sections, language)
+    return _paper(judged, title, sections, language, elsewhere)
 
 
 # By the id of a person: what falls due for them, each with its number among all that does.
@@ -168,12 +168,14 @@ def _leading_to(
         Section("due", said("What falls due"), _due(outlook, of_no_person, True, language)),
         *((Section("records", said("Records"), records),) if records else ()),
     )
-    return _paper(judged, _TITLE, sections, language)
+    return _paper(judged, _TITLE, sections, language, elsewhere)
 
 
-def _paper(judged: Judged, title: str, blocks: tuple[Block, ...], language: Language) -> Document:
+def _paper(
+    judged: Judged, title: str, blocks: tuple[Block, ...], language: Language, elsewhere: frozenset[str]
+) -> Document:
     program = judged.description
-    notice = Notice("restricted", "caution", (_none("restricted.words", RESTRICTED_WORDS),))
+    notice = Notice("restricted", "caution", (_none("restricted.words", RESTRICTED_WORDS), *_of_one_site(elsewhere)))
     return resolved(
         Document(
             id="people",
@@ -190,6 +192,13 @@ def _paper(judged: Judged, title: str, blocks: tuple[Block, ...], language: Lang
             shows_citations=program.program.citations,
         )
     )
+
+
+def _of_one_site(elsewhere: frozenset[str]) -> Iterator[Block]:
+    """Yield what a paper of one site leaves out: it would pass for that of the whole firm."""
+    if elsewhere:
+        words = said("Of one site alone: whoever works only at others is left out, and their work.")
+        yield _none("restricted.site", words)
 
 
 def _none(node_id: str, words: str) -> Paragraph:

@@ -17,7 +17,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from progdoc.core.numbers import stated_text
-from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.paper_language import EDGE, ENGLISH, Language
 from progdoc.core.said import Said, said_in
 from progdoc.document.tree.nodes import NOT_SETTLED, Text
 from progdoc.document.tree.spoken_text import plain, spoken
@@ -58,7 +58,8 @@ class Tokens:
         if path in self._open:
             text, language = self._language.say(NOT_SETTLED), ""
         elif isinstance(text, Said):
-            text, language = plain(said_in(self._language, text)), ""
+            text, language = said_in(self._language, text), ""
+            text = text if path else plain(text)  # what has no place is nobody's own words
         marked_as = own if language is None else language or ours
         self._texts.append(Text(" ".join(text.split()), path, marked_as))
         return f"{_OPEN}{len(self._texts) - 1}{_CLOSE}"
@@ -86,7 +87,7 @@ class Tokens:
             if match.start() > place:
                 yield from self._of_template(words[place : match.start()], language)
             found = self._texts[int(match[1])]
-            yield found
+            yield from spoken(self._language, found.text, found.path) if EDGE in found.text else (found,)
             place = match.end()
             if words.startswith(".", place) and found.text.endswith((".", "!", "?")):
                 place += 1

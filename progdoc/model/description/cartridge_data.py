@@ -11,6 +11,7 @@ from pydantic import Field
 
 from progdoc.model.description.base import Described, said
 from progdoc.model.description.scalars import (
+    AgentName,
     Area,
     Concentration,
     Count,
@@ -45,7 +46,7 @@ class ServiceData(Described):
     kind: Literal["maker-data", "test-data"] = Field(
         title="Kind", description="maker-data or test-data", examples=["maker-data"]
     )
-    agents: tuple[Text, ...] = Field(
+    agents: tuple[AgentName, ...] = Field(
         title="Agents", description="The vapours it was found for, all together.", examples=[["toluene"]], min_length=1
     )
     concentration: Concentration = Field(

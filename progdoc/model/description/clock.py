@@ -10,6 +10,7 @@ from typing import Annotated
 
 from pydantic import PlainValidator, WithJsonSchema
 
+from progdoc.core.said import said
 from progdoc.model.description.typed_text import as_text
 
 __all__ = ["ClockTime", "as_clock_time", "minutes_of_day"]
@@ -32,9 +33,18 @@ def as_clock_time(value: object) -> str:
     if half:
         hour = int(half[1]) % 12 + (12 if half[3].lower() == "p" else 0)
         raise ValueError(
-            f"`{text}` is written with am or pm. Write `{hour:02d}:{half[2] or '00'}`, on the 24-hour clock."
+            said(
+                "%(shown)s is written with am or pm. Write %(better)s, on the 24-hour clock.",
+                shown=f"`{text}`",
+                better=f"`{hour:02d}:{half[2] or '00'}`",
+            )
         )
-    raise ValueError(f"`{text[:40]}` is no time of day. Write hours and minutes on the 24-hour clock, such as `12:00`.")
+    raise ValueError(
+        said(
+            "%(shown)s is no time of day. Write hours and minutes on the 24-hour clock, such as `12:00`.",
+            shown=f"`{text[:40]}`",
+        )
+    )
 
 
 def minutes_of_day(clock: str) -> int:

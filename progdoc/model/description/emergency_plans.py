@@ -2,7 +2,7 @@
 
 from progdoc.model.description.adopting import Emergency, OneOrMore, adopting
 from progdoc.model.description.base import Choice, Described, said
-from progdoc.model.description.scalars import Count, Id, Text, YesNo
+from progdoc.model.description.scalars import AgentName, Count, Id, Text, YesNo
 
 __all__ = ["Emergencies", "FireFighting", "Foreseeable", "IdlhEntry", "RetrievalBy", "RetrievalPart"]
 
@@ -85,7 +85,7 @@ class Foreseeable(Described):
         ["varnish"],
         (),
     )
-    agents: tuple[Text, ...] = said(
+    agents: tuple[AgentName, ...] = said(
         "Agents", "What is then in the air, by name or CAS number.", ["methylene chloride"], ()
     )
     going_in: YesNo | None = said(

@@ -15,7 +15,7 @@ from progdoc.model.description.scalars import PROTOCOLS
 
 __all__ = ["texts_of_module"]
 
-_SUGGESTED = {"scalars": PROTOCOLS}  # what a form lists that takes other words too, by the module
+_SUGGESTED = {"scalars": (*PROTOCOLS, "yes", "no")}  # what a form lists that no class of the module does
 
 
 def texts_of_module(name: str) -> Iterator[str]:

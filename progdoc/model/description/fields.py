@@ -18,7 +18,7 @@ from pydantic import BaseModel, PlainValidator, TypeAdapter, ValidationError
 
 from progdoc.core.data_text import data_text
 from progdoc.core.late_dataclass import dataclass
-from progdoc.core.said import TEXTS
+from progdoc.core.said import TEXTS, said
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.typed_text import as_id, as_text
@@ -42,6 +42,7 @@ __all__ = [
 
 _STEP = re.compile(r"([^.\[\]]+)(\[\])?")
 _BLANKS = str.maketrans("-_", "  ")
+_YES_NO = {"yes": said("yes"), "no": said("no")}
 _BY_ID = re.compile(r"\b((?:The )?[Ii]ds? of )(\w)|(?:'s|(?<=s)') ids?(?=\.)")
 _FORMS: Mapping[str, type | tuple[type, ...]] = {"quantity": Quantity, "date": date, "number": (int, float)}
 
@@ -81,7 +82,7 @@ def choice_text(choice: str) -> str:
     >>> choice_text("half-mask")
     'half mask'
     """
-    return data_text(choice.translate(_BLANKS))
+    return _YES_NO.get(choice) or data_text(choice.translate(_BLANKS))
 
 
 def named_text(description: str) -> str:

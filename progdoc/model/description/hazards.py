@@ -4,9 +4,21 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field
 
+from progdoc.core.said import said as said_message
+from progdoc.core.said import same
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.clock import ClockTime
-from progdoc.model.description.scalars import Concentration, Duration, Id, IsoDate, Number, Percent, Text, YesNo
+from progdoc.model.description.scalars import (
+    AgentName,
+    Concentration,
+    Duration,
+    Id,
+    IsoDate,
+    Number,
+    Percent,
+    Text,
+    YesNo,
+)
 
 __all__ = [
     "NO_LIMIT",
@@ -288,8 +300,12 @@ class OwnLimit(Described):
 def _no_limit(value: Any) -> Any:
     if isinstance(value, str) and value != NO_LIMIT:
         raise ValueError(
-            f"“{value}” is not a limit. Write `limit: {NO_LIMIT}`, or value and source on lines of their own:"
-            " `limit: {value: 0.5 ppm, source: NIOSH REL}`"
+            said_message(
+                "“%(value)s” is not a limit. Write `limit: %(none)s`, or value and source on lines of their own:"
+                " `limit: {value: 0.5 ppm, source: NIOSH REL}`",
+                value=value,
+                none=same(NO_LIMIT),
+            )
         )
     return value
 
@@ -325,7 +341,7 @@ class Hazard(Described):
 
     id: Id = Field(title="Id", description="A short name that never changes.", examples=["sash-lead"])
     task: Id = Field(title="Task", description="The task's id.", examples=["scrape-sashes"])
-    agent: Text = Field(
+    agent: AgentName = Field(
         title="Agent", description="Name, synonym or CAS number of what is in the air.", examples=["lead"]
     )
     form: Form | None = said("Form", "dust, fume, mist, fibres, gas, vapour or mist-and-vapour.", "dust")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable, Iterator
 
+from progdoc.core.said import said
 from progdoc.model.description.house_rules import HouseRule
 from progdoc.model.description.program import Program
 from progdoc.model.description.roles import AssignedDuty
@@ -35,15 +36,22 @@ def _twice(program: Program) -> Iterator[Fault]:
         seen: dict[str, int] = {}
         for index, known in enumerate(ids):
             if known in seen:
-                what = f"The id `{known}` is used by entry {seen[known] + 1} and by entry {index + 1} of `{name}`."
-                yield True, f"{name}[{index}].id", what, "Give one of them another id."
+                what = said(
+                    "The id %(id)s is used by entry %(first)s and by entry %(second)s of %(list)s.",
+                    id=f"`{known}`",
+                    first=seen[known] + 1,
+                    second=index + 1,
+                    list=f"`{name}`",
+                )
+                yield True, f"{name}[{index}].id", what, said("Give one of them another id.")
             seen.setdefault(known, index)
     for i, person in enumerate(program.people):
         masks = [issued.mask for issued in person.masks]
         for j, mask in enumerate(masks):
             if mask in masks[:j]:
-                what = f"The mask `{mask}` is issued twice to one person."
-                yield True, f"people[{i}].masks[{j}].mask", what, "Keep one entry for each mask, with the size worn."
+                what = said("The mask %(mask)s is issued twice to one person.", mask=f"`{mask}`")
+                fix = said("Keep one entry for each mask, with the size worn.")
+                yield True, f"people[{i}].masks[{j}].mask", what, fix
 
 
 def _nowhere(program: Program) -> Iterator[Fault]:
@@ -59,13 +67,21 @@ def _nowhere(program: Program) -> Iterator[Fault]:
     for name, path, wanted in references(program):
         if wanted not in sets[name]:
             near = difflib.get_close_matches(wanted, known[name], 1, 0.6)
-            hint = f" Did you mean `{near[0]}`?" if near else ""
-            have = f"Known there: {', '.join(sorted(known[name])[:12])}." if known[name] else f"`{name}` is empty."
+            hint = said(" Did you mean `%(near)s`?", near=near[0]) if near else ""
+            have = (
+                said("Known there: %(known)s.", known=", ".join(sorted(known[name])[:12]))
+                if known[name]
+                else said("%(list)s is empty.", list=f"`{name}`")
+            )
             yield (
                 False,
                 path,
-                f"`{wanted}` is no id of `{name}`.{hint}",
-                f"Write an id that stands under `{name}`, or add an entry there. {have}",
+                said("%(id)s is no id of %(list)s.%(hint)s", id=f"`{wanted}`", list=f"`{name}`", hint=hint),
+                said(
+                    "Write an id that stands under %(list)s, or add an entry there. %(have)s",
+                    list=f"`{name}`",
+                    have=have,
+                ),
             )
 
 

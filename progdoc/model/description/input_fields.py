@@ -52,6 +52,7 @@ class Input:
     field: Field
     is_needed: bool  # an entry can't be read without it
     things: str = ""  # the list of which ids may be named: "people"
+    listed: tuple[tuple[str, str], ...] = ()  # what a table of the law lists for it: what is typed, what it stands for
 
 
 @dataclass(frozen=True, slots=True)

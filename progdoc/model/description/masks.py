@@ -7,6 +7,7 @@ from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.cartridge_data import Carbon, ServiceData
 from progdoc.model.description.devices import Lot, Unit, Withdrawn
 from progdoc.model.description.scalars import (
+    AgentName,
     Concentration,
     Count,
     Duration,
@@ -196,7 +197,7 @@ class Mount(Choice):
 class AgentBound(Described):
     """Up to which concentration a cartridge may be worn against one agent."""
 
-    agent: Text = Field(title="Agent", description="Its name or CAS number.", examples=["toluene"])
+    agent: AgentName = Field(title="Agent", description="Its name or CAS number.", examples=["toluene"])
     most: Concentration = Field(title="Most", description="The highest concentration.", examples=["500 ppm"])
     source: Text | None = said("Source", "Who says so.", "Maker's instructions, edition of March 2026")
 
@@ -211,7 +212,7 @@ class Filter(Described):
     approval: Text | None = said("Approval", "The NIOSH approval number.", "TC-84A-0000")
     particulate: Particulate | None = said("Particulate", "Filter class against particles.", "P100")
     gases: tuple[Gas, ...] = said("Gases", "What it is approved for.", ["organic-vapour"], ())
-    agents: tuple[Text, ...] = said(
+    agents: tuple[AgentName, ...] = said(
         "Agents", "Agents that the approval or the maker names for it.", ["methylene bisphenyl isocyanate"], ()
     )
     agents_source: Text | None = said(

@@ -5,6 +5,7 @@ from typing import Annotated
 
 from pydantic import Field, WithJsonSchema
 
+from progdoc.core.said import said as said_message
 from progdoc.model.description.base import Described, said
 from progdoc.model.description.scalars import Id, Reader, Text
 from progdoc.model.description.typed_text import one_text, short_text
@@ -12,6 +13,7 @@ from progdoc.model.description.typed_text import one_text, short_text
 __all__ = ["Definition", "OwnFigure", "OwnSection", "PlaceName"]
 
 _LONGEST_PLACE = 130
+_A_SECTION = said_message("the name of a section such as `storage`")
 _PLACE = re.compile(r"[a-z0-9]+(?:[.-][a-z0-9]+)*")
 
 
@@ -21,13 +23,16 @@ def as_place(value: object) -> str:
     >>> as_place("Fit testing")
     'fit-testing'
     """
-    text = one_text(value, "the name of a section such as `storage`").lower()
+    text = one_text(value, _A_SECTION).lower()
     text = "-".join(text.replace("_", "-").split())
     if len(text) <= _LONGEST_PLACE and _PLACE.fullmatch(text):
         return text
     raise ValueError(
-        f"`{short_text(text)}` is no name of a section. Write for example `storage`, or a part of it such as"
-        " `storage.emergency`; the words behind # in the address of the page are its name."
+        said_message(
+            "%(shown)s is no name of a section. Write for example `storage`, or a part of it such as"
+            " `storage.emergency`; the words behind # in the address of the page are its name.",
+            shown=f"`{short_text(text)}`",
+        )
     )
 
 

@@ -6,6 +6,7 @@ from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.masks import Particulate
 from progdoc.model.description.scalars import (
     PROTOCOLS,
+    AgentName,
     Duration,
     Id,
     IsoDate,
@@ -94,7 +95,7 @@ class MedicalEntry(Described):
 class SurveillanceEntry(Described):
     """One examination that the standard of an agent asks for; what was found stands nowhere here."""
 
-    agent: Text = Field(title="Agent", description="For which agent's standard it is.", examples=["lead"])
+    agent: AgentName = Field(title="Agent", description="For which agent's standard it is.", examples=["lead"])
     date: IsoDate = Field(title="Date", description="Of the examination, or of the refusal.", examples=["2026-02-03"])
     declined: YesNo = said("Declined", "It was offered free of charge, and the worker did not want it.", "no", False)
 

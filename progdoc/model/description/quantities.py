@@ -3,20 +3,18 @@
 Value and unit stay as written. Conversion is exact (fractions, so 0.05 mg/m3 is 50 ug/m3 to the last
 digit) and only between units of one kind. Refused: a number without a unit, commas, ranges, powers of
 ten, fractions, and any step between ppm and mg/m3, which needs the agent.
-
-Factors: NIST Special Publication 811 (2008), appendix B.8 (foot, pound, ounce, psi: exact by definition).
 """
 
 from __future__ import annotations
 
 import re
 from difflib import get_close_matches
-from enum import StrEnum
 from fractions import Fraction
 from functools import lru_cache
 
 from progdoc.core.late_dataclass import dataclass
-from progdoc.core.said import said_measure
+from progdoc.core.said import said, said_choice, said_join, said_measure, said_plural
+from progdoc.model.description.units import BY_NAME, NAMES, UNITS, Dimension, called, typed_unit, unit_called
 
 __all__ = [
     "Dimension",
@@ -29,27 +27,6 @@ __all__ = [
     "parse_quantity",
     "unit_symbol",
 ]
-
-
-class Dimension(StrEnum):
-    """What a quantity measures, in the words of the messages."""
-
-    CONCENTRATION = "concentration"
-    DURATION = "duration"
-    INTERVAL = "interval"  # calendar time between two dates: a month is not a number of days
-    TEMPERATURE = "temperature"
-    TEMPERATURE_DIFFERENCE = "temperature difference"
-    FLOW = "air flow"
-    PERCENT = "percentage"
-    HUMIDITY = "relative humidity"
-    MASS = "mass"
-    LENGTH = "length"
-    ALTITUDE = "altitude"
-    AREA = "area"
-    VOLUME = "volume"
-    VOLUME_PER_MASS = "volume per mass"
-    DENSITY = "density"
-    PRESSURE = "pressure"
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,78 +55,6 @@ class Quantity:
         return said_measure(f"{shown} {self.unit if self.value == 1.0 and symbol == f'{self.unit}s' else symbol}")
 
 
-@dataclass(frozen=True, slots=True)
-class _Unit:
-    name: str
-    symbol: str  # as printed
-    kind: str  # units of one kind convert into each other
-    factor: Fraction  # amount in the kind's base unit = (value + shift) × factor
-    spellings: tuple[str, ...] = ()
-    shift: Fraction = Fraction(0)
-
-
-def _unit(name: str, symbol: str, kind: str, factor: str, spellings: str = "", shift: str = "0") -> _Unit:
-    return _Unit(name, symbol, kind, Fraction(factor), (name, *spellings.split("|")), Fraction(shift))
-
-
-# Spellings are compared in lower case, without spaces, with µ as u and raised digits as plain ones.
-_UNITS = [
-    _unit("mg/m3", "mg/m³", "mass in air", "1", "mg/cum|mg/m^3|mgm3|mg/cubicmeter|mg/cubicmetre"),
-    _unit("ug/m3", "µg/m³", "mass in air", "1/1000", "mcg/m3|ug/cum|ug/m^3|ugm3|ug/cubicmeter|ug/cubicmetre"),
-    _unit("ppm", "ppm", "parts in air", "1", "ppmv|ppm(v)"),
-    _unit("ppb", "ppb", "parts in air", "1/1000", "ppbv|ppb(v)"),
-    _unit("f/cc", "f/cc", "fibres in air", "1", "f/cm3|fibers/cc|fibres/cc|f/ml|fiber/cc|fibre/cc|fibers/cm3"),
-    _unit("mppcf", "mppcf", "particles in air", "1"),
-    _unit("s", "s", "clock time", "1", "sec|secs|second|seconds"),
-    _unit("min", "min", "clock time", "60", "mins|minute|minutes"),
-    _unit("h", "h", "clock time", "3600", "hr|hrs|hour|hours"),
-    _unit("day", "days", "clock time", "86400", "days|d"),
-    _unit("week", "weeks", "clock time", "604800", "weeks|wk|wks"),
-    _unit("month", "months", "calendar months", "1", "months|mo"),
-    _unit("year", "years", "calendar months", "12", "years|yr|yrs"),
-    _unit("C", "°C", "temperature", "1", "°c|degc|celsius|degreesc", shift="273.15"),
-    _unit("F", "°F", "temperature", "5/9", "°f|degf|fahrenheit|degreesf", shift="459.67"),
-    _unit("C-difference", "°C", "temperature difference", "1", "c|°c|degc|celsius|degreesc"),
-    _unit("F-difference", "°F", "temperature difference", "5/9", "f|°f|degf|fahrenheit|degreesf"),
-    _unit("L/min", "L/min", "flow", "1", "lpm|l/minute|liters/min|litres/min|liter/min|litre/min"),
-    _unit("cfm", "cfm", "flow", "28.316846592", "ft3/min|cuft/min|scfm"),
-    _unit("%", "%", "share", "1", "percent|pct"),
-    _unit("% RH", "% RH", "humidity", "1", "%rh|%|percent|percentrh|pct"),
-    _unit("mg", "mg", "mass", "1/1000"),
-    _unit("g", "g", "mass", "1", "gram|grams"),
-    _unit("kg", "kg", "mass", "1000", "kilogram|kilograms"),
-    _unit("oz", "oz", "mass", "28.349523125", "ounce|ounces"),
-    _unit("lb", "lb", "mass", "453.59237", "lbs|pound|pounds"),
-    _unit("m", "m", "length", "1", "meter|meters|metre|metres"),
-    _unit("ft", "ft", "length", "0.3048", "feet|foot"),
-    _unit("ft3", "ft³", "volume", "0.028316846592", "ft^3|cuft|cubicfeet|cubicfoot"),
-    _unit("m3", "m³", "volume", "1", "m^3|cum|cubicmeters|cubicmetres|cubicmeter|cubicmetre"),
-    _unit("cm2", "cm²", "area", "1", "cm^2|sqcm"),
-    _unit("cm3/g", "cm³/g", "volume per mass", "1", "cc/g|ml/g|cm^3/g"),
-    _unit("g/cm3", "g/cm³", "density", "1", "g/cc|g/ml|g/cm^3"),
-    _unit("bar", "bar", "pressure", "100000", "bars"),
-    _unit("psi", "psi", "pressure", "6894.757293168361", "psig|lb/in2|lbf/in2"),
-]
-_BY_NAME = {unit.name: unit for unit in _UNITS}
-
-_NAMES: dict[Dimension, tuple[str, ...]] = {
-    Dimension.CONCENTRATION: ("ug/m3", "mg/m3", "ppm", "ppb", "f/cc", "mppcf"),
-    Dimension.DURATION: ("min", "h", "s", "day", "week"),
-    Dimension.INTERVAL: ("month", "year", "week", "day"),
-    Dimension.TEMPERATURE: ("F", "C"),
-    Dimension.TEMPERATURE_DIFFERENCE: ("F-difference", "C-difference"),
-    Dimension.FLOW: ("L/min", "cfm"),
-    Dimension.PERCENT: ("%",),
-    Dimension.HUMIDITY: ("% RH",),
-    Dimension.MASS: ("g", "mg", "kg", "lb", "oz"),
-    Dimension.LENGTH: ("ft", "m"),
-    Dimension.ALTITUDE: ("ft", "m"),
-    Dimension.AREA: ("cm2",),
-    Dimension.VOLUME: ("ft3", "m3"),
-    Dimension.VOLUME_PER_MASS: ("cm3/g",),
-    Dimension.DENSITY: ("g/cm3",),
-    Dimension.PRESSURE: ("psi", "bar"),
-}
 _BELOW_ZERO = (Dimension.TEMPERATURE, Dimension.TEMPERATURE_DIFFERENCE, Dimension.ALTITUDE)
 _LONGEST_INTERVAL = {"month": 1200, "year": 100, "week": 5217, "day": 36525}  # a hundred years: no calendar ends before
 _LOOKALIKES = str.maketrans({"µ": "u", "μ": "u", "³": "3", "²": "2", "º": "°", "˚": "°", "−": "-", "\u00a0": " "})
@@ -171,11 +76,17 @@ def parse_quantity(text: str, dimension: Dimension) -> Quantity:
     if not match:
         raise ValueError(_shape_trouble(plain, written, dimension))
     number, unit_text = match["number"], match["unit"]
-    unit = _unit_called(unit_text, dimension)
+    unit = unit_called(unit_text, dimension)
     if unit is None:
         raise ValueError(_unit_trouble(number, unit_text, written, dimension))
     if sum(character.isdigit() for character in number) > _MOST_DIGITS:
-        raise ValueError(f"`{_short(written)}` has too many digits to be a measured {dimension}. Write fewer.")
+        raise ValueError(
+            said(
+                "%(shown)s has too many digits to be a measured %(dimension)s. Write fewer.",
+                shown=f"`{_short(written)}`",
+                dimension=said_choice(dimension),
+            )
+        )
     quantity = Quantity(float(number) + 0.0, unit.name, written)  # + 0.0: no minus zero
     trouble = _range_trouble(quantity, dimension)
     if trouble:
@@ -189,7 +100,7 @@ def unit_symbol(unit: str) -> str:
     >>> unit_symbol("ug/m3"), unit_symbol("F")
     ('µg/m³', '°F')
     """
-    return _BY_NAME[unit].symbol
+    return BY_NAME[unit].symbol
 
 
 def is_no_time(duration: Quantity) -> bool:
@@ -204,7 +115,7 @@ def in_unit(quantity: Quantity, unit: str) -> float:
     >>> in_unit(Quantity(0.05, "mg/m3", "0.05 mg/m3"), "ug/m3")
     50.0
     """
-    here, there = _BY_NAME[quantity.unit], _BY_NAME[unit]
+    here, there = BY_NAME[quantity.unit], BY_NAME[unit]
     if here.kind != there.kind:
         needs_agent = {here.kind, there.kind} == {"mass in air", "parts in air"}
         reason = "that step needs the agent's molecular weight" if needs_agent else "they measure different things"
@@ -218,12 +129,12 @@ def alike(text: str, quantity: Quantity) -> Quantity:
     >>> alike("1 month", Quantity(12.0, "month", "12 months")).value
     1.0
     """
-    return parse_quantity(text, next(d for d, names in _NAMES.items() if quantity.unit in names))
+    return parse_quantity(text, next(d for d, names in NAMES.items() if quantity.unit in names))
 
 
 def is_comparable(one: Quantity, other: Quantity) -> bool:
     """Say whether two quantities can be compared without knowing the agent."""
-    return _BY_NAME[one.unit].kind == _BY_NAME[other.unit].kind
+    return BY_NAME[one.unit].kind == BY_NAME[other.unit].kind
 
 
 def is_same_amount(one: Quantity, other: Quantity) -> bool:
@@ -237,32 +148,13 @@ def is_same_amount(one: Quantity, other: Quantity) -> bool:
 
 @lru_cache(maxsize=4096)
 def _amount(quantity: Quantity) -> Fraction:
-    unit = _BY_NAME[quantity.unit]
+    unit = BY_NAME[quantity.unit]
     return (Fraction(repr(quantity.value)) + unit.shift) * unit.factor
-
-
-def _called(text: str) -> str:
-    return re.sub(r"\s|\.$", "", text.lower()).replace("per", "/").replace("/cent", "percent")
-
-
-def _unit_called(text: str, dimension: Dimension) -> _Unit | None:
-    called = _called(text)
-    for name in _NAMES[dimension]:
-        unit = _BY_NAME[name]
-        if called in (spelling.lower().replace(" ", "") for spelling in unit.spellings):
-            return unit
-    return None
-
-
-def _typed(name: str) -> str:
-    """Return a unit as one types it after a number: `12 months`, `10 F`."""
-    unit = _BY_NAME[name]
-    return unit.symbol if unit.kind in ("clock time", "calendar months") else name.removesuffix("-difference")
 
 
 def _examples(number: str, dimension: Dimension) -> str:
     """Return the number with the usual units: what to type."""
-    return " or ".join(f"`{number} {_typed(name)}`" for name in _NAMES[dimension][:3])
+    return said_join([f"`{number} {typed_unit(name)}`" for name in NAMES[dimension][:3]], said(" or "))
 
 
 def _short(text: str) -> str:
@@ -275,31 +167,51 @@ def _shape_trouble(plain: str, written: str, dimension: Dimension) -> str:
     first = re.match(r"[-+<>≤≥~≈= ]*([0-9]+(?:\.[0-9]+)?)", plain)
     some = first[1] if first and len(first[1]) <= _MOST_DIGITS else "20"
     if not plain:
-        return f"An empty text stands here. Write for example {_examples('20', dimension)}."
+        return said("An empty text stands here. Write for example %(examples)s.", examples=_examples("20", dimension))
     if _NUMBER.fullmatch(plain):
-        return f"{shown} has no unit. Write {_examples(some, dimension)}."
+        return said("%(shown)s has no unit. Write %(examples)s.", shown=shown, examples=_examples(some, dimension))
     if re.match(r"-?[0-9]+(?:,[0-9]+)+", plain):
         return _comma_trouble(shown, plain)
     if re.match(r"-?\.[0-9]", plain):
-        return f"{shown} has no digit before the point. Write `{plain.replace('.', '0.', 1)}`."
+        better = f"`{plain.replace('.', '0.', 1)}`"
+        return said("%(shown)s has no digit before the point. Write %(better)s.", shown=shown, better=better)
     if not first:
-        return f"{shown} does not begin with a number. Write for example {_examples('20', dimension)}."
+        return said(
+            "%(shown)s does not begin with a number. Write for example %(examples)s.",
+            shown=shown,
+            examples=_examples("20", dimension),
+        )
     if plain.startswith("+"):
-        return f"{shown} begins with a plus sign. Write `{plain[1:].strip()}`."
+        better = f"`{plain[1:].strip()}`"
+        return said("%(shown)s begins with a plus sign. Write %(better)s.", shown=shown, better=better)
     if not plain[0].isdigit() and plain[0] != "-":
-        return (
-            f"{shown} begins with a sign that no calculation can carry. Write the number alone; for a result "
-            "below what the method can detect, write the lowest amount it can detect."
+        return said(
+            "%(shown)s begins with a sign that no calculation can carry. Write the number alone; for a result "
+            "below what the method can detect, write the lowest amount it can detect.",
+            shown=shown,
         )
     if re.match(r"-?[0-9.]+e[-+]?[0-9]", plain, re.IGNORECASE):
-        return f"{shown} is written with a power of ten. Write the number out, like {_examples('1000', dimension)}."
+        return said(
+            "%(shown)s is written with a power of ten. Write the number out, like %(examples)s.",
+            shown=shown,
+            examples=_examples("1000", dimension),
+        )
     if re.match(r"[0-9.]+ ?(?:-|–|to|…|\.\.)+ ?[0-9]", plain):
-        return f"{shown} is a range. Write one number: the one that asks for more protection."
+        return said("%(shown)s is a range. Write one number: the one that asks for more protection.", shown=shown)
     if re.match(r"[0-9]+ ?[:/] ?[0-9]", plain):
-        return f"{shown} is not a decimal number. Write for example {_examples('1.5', dimension)}."
+        return said(
+            "%(shown)s is not a decimal number. Write for example %(examples)s.",
+            shown=shown,
+            examples=_examples("1.5", dimension),
+        )
     if re.match(r"[0-9]{1,3}(?: [0-9]{3})+(?![0-9])", plain):
-        return f"{shown} has a space in its number. Write `{re.sub('(?<=[0-9]) (?=[0-9])', '', plain)}`."
-    return f"{shown} is not one number with a unit. Write for example {_examples(some, dimension)}."
+        better = f"`{re.sub('(?<=[0-9]) (?=[0-9])', '', plain)}`"
+        return said("%(shown)s has a space in its number. Write %(better)s.", shown=shown, better=better)
+    return said(
+        "%(shown)s is not one number with a unit. Write for example %(examples)s.",
+        shown=shown,
+        examples=_examples(some, dimension),
+    )
 
 
 def _comma_trouble(shown: str, plain: str) -> str:
@@ -309,45 +221,80 @@ def _comma_trouble(shown: str, plain: str) -> str:
     point = f"`{number.replace(',', '.')}{rest}`" if number.count(",") == 1 and "." not in number else ""
     grouped = re.fullmatch(r"-?[1-9][0-9]{0,2}(,[0-9]{3})+(\.[0-9]+)?", number)
     if grouped and point:
-        return f"The comma in {shown} can be read in two ways. Write {without}, or {point} if it is a decimal point."
+        return said(
+            "The comma in %(shown)s can be read in two ways. Write %(without)s, or %(point)s if it is a decimal point.",
+            shown=shown,
+            without=without,
+            point=point,
+        )
     if grouped:
-        return f"{shown} has commas in its number. Write {without}."
-    return f"{shown} has a comma in its number. Write {point or 'it with a decimal point'}."
+        return said("%(shown)s has commas in its number. Write %(without)s.", shown=shown, without=without)
+    return said(
+        "%(shown)s has a comma in its number. Write %(cure)s.",
+        shown=shown,
+        cure=point or said("it with a decimal point"),
+    )
 
 
 def _unit_trouble(number: str, unit: str, written: str, dimension: Dimension) -> str:
     """Say which unit was meant, or which ones there are."""
-    shown, called = _short(written), _called(unit)
-    allowed = [_BY_NAME[name] for name in _NAMES[dimension]]
-    listed = ", ".join(f"`{_typed(name)}`" for name in _NAMES[dimension])
-    if dimension is Dimension.CONCENTRATION and called in ("%", "percent", "pct"):
+    shown, spelt = _short(written), called(unit)
+    allowed = [BY_NAME[name] for name in NAMES[dimension]]
+    listed = ", ".join(f"`{typed_unit(name)}`" for name in NAMES[dimension])
+    if dimension is Dimension.CONCENTRATION and spelt in ("%", "percent", "pct"):
         share = float(number) * 10_000
         parts = f": `{share:.12g} ppm`" if len(number) < 10 and share >= 0 else ""
-        return f"`{shown}` gives a concentration in percent. Write it in ppm{parts} if percent by volume is meant."
+        return said(
+            "%(shown)s gives a concentration in percent. Write it in ppm%(parts)s if percent by volume is meant.",
+            shown=f"`{shown}`",
+            parts=parts,
+        )
     if re.match(r"[a-z%/]+ ?(?:and|,|\+)? ?[0-9]+ ?[a-z]", unit, re.IGNORECASE) and dimension is Dimension.DURATION:
-        return f"`{shown}` has two parts. Write one number in one unit, for example `90 min` or `1.5 h`."
-    elsewhere = next((u for u in _UNITS if u not in allowed and called in map(str.lower, u.spellings)), None)
+        return said(
+            "%(shown)s has two parts. Write one number in one unit, for example `90 min` or `1.5 h`.",
+            shown=f"`{shown}`",
+        )
+    elsewhere = next((u for u in UNITS if u not in allowed and spelt in map(str.lower, u.spellings)), None)
     if elsewhere:
-        return (
-            f"`{shown}`: `{_short(unit)}` does not measure a {dimension}. "
-            f"Write a number in one of these units: {listed}."
+        return said(
+            "%(shown)s: %(unit)s does not measure a %(dimension)s. Write a number in one of these units: %(listed)s.",
+            shown=f"`{shown}`",
+            unit=f"`{_short(unit)}`",
+            dimension=said_choice(dimension),
+            listed=listed,
         )
     spellings = {s.lower(): u.name for u in allowed for s in u.spellings}
-    near = get_close_matches(called[:30], sorted(spellings), n=1, cutoff=0.6)
-    guess = f" Did you mean `{number} {_typed(spellings[near[0]])}`?" if near else ""
-    return f"`{_short(unit)}` in `{shown}` is no unit of {dimension} known here.{guess} The units are {listed}."
+    near = get_close_matches(spelt[:30], sorted(spellings), n=1, cutoff=0.6)
+    guess = said(" Did you mean `%(near)s`?", near=f"{number} {typed_unit(spellings[near[0]])}") if near else ""
+    return said(
+        "%(unit)s in %(shown)s is no unit of %(dimension)s known here.%(guess)s The units are %(listed)s.",
+        unit=f"`{_short(unit)}`",
+        shown=f"`{shown}`",
+        dimension=said_choice(dimension),
+        guess=guess,
+        listed=listed,
+    )
 
 
 def _range_trouble(quantity: Quantity, dimension: Dimension) -> str:
     shown = f"`{_short(quantity.text)}`"
     if quantity.value < 0 and dimension not in _BELOW_ZERO:
-        return f"{shown} is below zero. A {dimension} is 0 or more: write it without the minus sign if that was a slip."
+        return said(
+            "%(shown)s is below zero. A %(dimension)s is 0 or more: write it without the minus sign if that was a"
+            " slip.",
+            shown=shown,
+            dimension=said_choice(dimension),
+        )
     if dimension is Dimension.TEMPERATURE and _amount(quantity) < 0:
-        return f"{shown} is colder than anything can be. Check the number and the unit."
+        return said("%(shown)s is colder than anything can be. Check the number and the unit.", shown=shown)
     if dimension in (Dimension.PERCENT, Dimension.HUMIDITY) and quantity.value > 100:
-        return f"{shown} is over 100 %. Write a number from 0 to 100 with `%`."
+        return said("%(shown)s is over 100 %%. Write a number from 0 to 100 with `%%`.", shown=shown)
     if dimension is Dimension.INTERVAL and (quantity.value != int(quantity.value) or quantity.value < 1):
-        return f"{shown} is no whole number of {unit_symbol(quantity.unit)}. Write for example `6 months` or `14 days`."
+        return said(
+            "%(shown)s is no whole number of %(unit)s. Write for example `6 months` or `14 days`.",
+            shown=shown,
+            unit=said_plural(quantity.unit, f"{quantity.unit}s", 2),
+        )
     if dimension is Dimension.INTERVAL and quantity.value > _LONGEST_INTERVAL[quantity.unit]:
-        return f"{shown} is longer than a hundred years. Check the number and the unit."
+        return said("%(shown)s is longer than a hundred years. Check the number and the unit.", shown=shown)
     return ""

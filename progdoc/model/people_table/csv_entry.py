@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from progdoc.core.said import said
 from progdoc.model.people_table.csv_text import MARKS, decoded_table, separator_of, spliced_table
 from progdoc.model.people_table.heading_words import HEADINGS
 from progdoc.model.people_table.record_rows import Grid
@@ -39,7 +40,8 @@ def _spans(grid: Grid, text: str) -> Iterator[tuple[int, int, str]]:
     by_row: dict[int, dict[int, str]] = {}
     for (row, column), written in grid.written.items():
         if written.kind == "text" and written.text.startswith(_RECKONED):
-            raise KeyError(f"a spreadsheet would reckon with a cell that begins with {written.text[:1]}")
+            sign = written.text[:1]
+            raise KeyError(said("a spreadsheet would reckon with a cell that begins with %(sign)s", sign=sign))
         by_row.setdefault(row, {})[column] = _quoted(written.text, grid.separator)
     end_of_line = "\r\n" if "\r\n" in text else "\n"
     for number, cells in grid.rows.items():

@@ -36,8 +36,9 @@ __all__ = [
 ]
 
 _MOST_OF_DAMAGED = 20_000_000  # bytes of a damaged workbook, or one too large, that are searched for texts
+_MOST_TAGS_OF_DAMAGED = 1_000_000
 _MOST_SHEETS = 100
-_KINDS = ("worksheet", "sharedStrings", "styles")
+_KINDS = ("sharedStrings", "styles")
 _SHARED = "xl/sharedstrings.xml"
 _LONGEST, _MOST_PIECES = 200, 10  # of a text of a damaged workbook: signs of a piece, and pieces
 _OLD_FORM = b"\xd0\xcf\x11\xe0"  # of .xls, and of a workbook locked by a password
@@ -101,7 +102,7 @@ def sheets_up_to_damage(data: bytes) -> tuple[list[Sheet], bool]:
 def texts_of_workbook(data: bytes) -> Iterator[str]:
     """Yield whatever short text still can be had of a damaged workbook or one too large, in no form, within bounds."""
     with suppress(TableError, *_UNREADABLE), ZipFile(BytesIO(data)) as archive:
-        parts = Parts(archive, _MOST_OF_DAMAGED)
+        parts = Parts(archive, _MOST_OF_DAMAGED, _MOST_TAGS_OF_DAMAGED)
         names = [name for name in parts.names if name.startswith("xl/") and name.endswith(".xml")]
         for name in sorted(names, key=lambda name: name != _SHARED):  # there most keep the texts of all sheets
             text: list[str] = []
@@ -118,6 +119,7 @@ def texts_of_workbook(data: bytes) -> Iterator[str]:
 
 def _sheets(parts: Parts) -> Iterator[Sheet]:
     home = home_of(parts)
+    parts.refuse_too_large([home])
     named: list[tuple[str, str, bool]] = []
     has_1904_days = False
     for event, name, attributes in parts.events(home):
@@ -125,10 +127,13 @@ def _sheets(parts: Parts) -> Iterator[Sheet]:
             has_1904_days = attributes.get("date1904") in _TRUE
         elif event == "start" and name == "sheet":
             named.append((attributes["name"], attributes["id"], attributes.get("state", "visible") != "visible"))
-    if not named or len(named) > _MOST_SHEETS:
-        raise TableError(f"The workbook has no sheet, or over {_MOST_SHEETS}")
+            if len(named) > _MOST_SHEETS:
+                raise TableError(f"The workbook has over {_MOST_SHEETS} sheets")
+    if not named:
+        raise TableError("The workbook has no sheet")
     found = targets(parts, home)
-    parts.refuse_too_large([part for kind, part in found.values() if kind in _KINDS])
+    of_sheets = [found[relation][1] for _, relation, _ in named if relation in found]  # one may be there several times
+    parts.refuse_too_large([*of_sheets, *(part for kind, part in found.values() if kind in _KINDS)])
     texts = next((list(_texts(parts, part)) for kind, part in found.values() if kind == "sharedStrings"), [])
     styles = next((styles_in(parts, part) for kind, part in found.values() if kind == "styles"), Styles())
     for name, relation, is_hidden in named:
@@ -221,7 +226,7 @@ class _SheetReader:
     row: SheetRow = field(default_factory=list)
     number: int = 0
     hidden_rows: set[int] = field(default_factory=set)
-    hidden_columns: set[int] = field(default_factory=set)
+    hidden_columns: int = 0  # a bit of each: however many ranges overlap, each costs little
     merged: list[tuple[int, int, int, int]] = field(default_factory=list)
     formulas: set[tuple[int, int]] = field(default_factory=set)
     valueless: set[tuple[int, int]] = field(default_factory=set)
@@ -253,9 +258,10 @@ class _SheetReader:
             elif event == "start":
                 self._note(element, attributes)
         self._end_row()
+        hidden_columns = frozenset(at for at in range(1, MOST_COLUMNS + 1) if self.hidden_columns >> at & 1)
         beside = [kind for kind, _ in targets(self.parts, part).values()]
         return Sheet(
-            " ".join(name.split()), self.rows, is_hidden, frozenset(self.hidden_rows), frozenset(self.hidden_columns),
+            " ".join(name.split()), self.rows, is_hidden, frozenset(self.hidden_rows), hidden_columns,
             tuple(self.merged), frozenset(self.formulas), frozenset(self.valueless), True, self.has_1904_days,
             struck=frozenset(self.struck), has_notes=any(kind in _NOTES for kind in beside),
         )  # fmt: skip
@@ -320,8 +326,9 @@ class _SheetReader:
 
     def _note(self, element: str, told: Mapping[str, str]) -> None:
         if element == "col" and told.get("hidden") in _TRUE:
-            first, last = max(int(told["min"]), 1), int(told["max"])
-            self.hidden_columns.update(range(first, min(last, MOST_COLUMNS) + 1))
+            first, last = max(int(told["min"]), 1), min(int(told["max"]), MOST_COLUMNS)
+            if first <= last:
+                self.hidden_columns |= (2 << last) - (1 << first)
         elif element == "mergeCell":
             if len(self.merged) >= MOST_CELLS:
                 raise TableError(f"The workbook has over {MOST_CELLS:,} merged cells")

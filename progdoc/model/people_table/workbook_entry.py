@@ -15,6 +15,7 @@ from xml.sax.saxutils import escape
 from zipfile import ZipFile
 
 from progdoc.core.printable import printable
+from progdoc.core.said import said, same
 from progdoc.model.people_table.record_rows import Grid, KeptByHandError, Written
 from progdoc.model.people_table.sheet import letters
 from progdoc.model.people_table.sheet_places import (
@@ -30,7 +31,7 @@ from progdoc.model.people_table.workbook_parts import MOST_UNPACKED, Parts, home
 
 __all__ = ["workbook_with"]
 
-_BY_HAND = "Enter it there by hand; or write the people anew by `progdoc sheets PATH -o people.xlsx`."
+_BY_HAND = said("Enter it there by hand; or write the people anew by `progdoc sheets PATH -o people.xlsx`.")
 _SPANS = re.compile(rb'\sspans="[^"]{0,200}"')
 _SIGNED = "_xmlsignatures/"
 _CELL = re.compile(r"([A-Z]{1,3})([0-9]{1,7})")
@@ -57,7 +58,7 @@ def workbook_with(name: str, data: bytes, grids: Sequence[Grid]) -> bytes:
             changed = _parts_with(name, archive, grids)
             made = _packed(archive, changed)
     except NotPlainError as error:
-        what = f"The workbook can't be changed in a few cells alone: {error}."
+        what = said("The workbook can't be changed in a few cells alone: %(why)s.", why=str(error))
         raise KeptByHandError(name, what, _BY_HAND) from error
     _hold_against(name, data, made, grids)
     return made
@@ -69,8 +70,8 @@ def _parts_with(name: str, archive: ZipFile, grids: Sequence[Grid]) -> dict[str,
     if len(listed) != len(set(listed)) or sum(info.file_size for info in archive.infolist()) > MOST_UNPACKED:
         raise NotPlainError("two of its parts have one name, or it is too large")
     if any(part.startswith(_SIGNED) for part in listed):
-        what = "The workbook is signed, and a change would break its signature."
-        raise KeptByHandError(name, what, "Take the signature off, or enter it there by hand.")
+        what = said("The workbook is signed, and a change would break its signature.")
+        raise KeptByHandError(name, what, said("Take the signature off, or enter it there by hand."))
     home = home_of(parts)
     found = targets(parts, home)
     sheets = {" ".join(one["name"].split()): found[one["id"]][1] for one in _elements(parts, home, "sheet")}
@@ -107,20 +108,26 @@ def _real_name(parts: Parts, part: str) -> str:
 def _refuse(name: str, grid: Grid, places: SheetPlaces) -> None:
     sheet = grid.columns.sheet.name
     if places.is_protected:
-        what = f"The sheet “{sheet}” is protected against changes."
-        raise KeptByHandError(name, what, "Take the protection off in the spreadsheet, or enter it there by hand.")
+        what = said("The sheet “%(sheet)s” is protected against changes.", sheet=sheet)
+        fix = said("Take the protection off in the spreadsheet, or enter it there by hand.")
+        raise KeptByHandError(name, what, fix)
     areas = [_corners(area) for area in places.areas]
     for row, column in grid.written:
         there = places.rows.get(row)
         is_reckoned = there is not None and column in there.cells and there.cells[column].is_reckoned
         if is_reckoned or any(top <= row <= end and left <= column <= right for left, top, right, end in areas):
-            what = f"A formula stands in cell {letters(column)}{row} of “{sheet}”, where the entry goes."
-            raise KeptByHandError(name, what, "Put its value there in place of the formula, or enter it there by hand.")
+            what = said(
+                "A formula stands in cell %(cell)s of “%(sheet)s”, where the entry goes.",
+                cell=same(f"{letters(column)}{row}"),
+                sheet=sheet,
+            )
+            fix = said("Put its value there in place of the formula, or enter it there by hand.")
+            raise KeptByHandError(name, what, fix)
     merged = grid.columns.sheet.merged
     if any(top <= row <= end and left <= column + 1 <= right for row, column in grid.written
            for top, left, end, right in merged):  # fmt: skip
-        what = f"A merged cell of “{sheet}” stands where the entry goes."
-        raise KeptByHandError(name, what, "Unmerge it, or enter it there by hand.")
+        what = said("A merged cell of “%(sheet)s” stands where the entry goes.", sheet=sheet)
+        raise KeptByHandError(name, what, said("Unmerge it, or enter it there by hand."))
 
 
 # ---- cells --------------------------------------------------------------------------------------------
@@ -268,8 +275,11 @@ def _table_with(name: str, text: bytes, grid: Grid) -> bytes:
     if not new or end != new[0] - 1 or not any(left <= column <= right for _, column in grid.written):
         return text
     if totals is not None and totals[2] != "0":
-        what = f"The table of “{grid.columns.sheet.name}” ends with a row of totals, and a new row would go below it."
-        raise KeptByHandError(name, what, "Take the row of totals off, or enter it there by hand.")
+        what = said(
+            "The table of “%(sheet)s” ends with a row of totals, and a new row would go below it.",
+            sheet=grid.columns.sheet.name,
+        )
+        raise KeptByHandError(name, what, said("Take the row of totals off, or enter it there by hand."))
     longer = f"{letters(left)}{top}:{letters(right)}{new[-1]}"
     spans = [(area[0], area[1], longer.encode())]
     at = text.find(b"autoFilter", opened)

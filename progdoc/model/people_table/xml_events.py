@@ -16,6 +16,10 @@ __all__ = ["DamagedPartError", "Event", "events_of"]
 Event = tuple[str, str, Mapping[str, str]]
 
 
+# Bytes of one tag or comment: it is looked through again with every chunk until it ends. A text comes piece by piece.
+_LONGEST_TAG = 262_144
+
+
 class DamagedPartError(ValueError):
     """A part is not the XML of a workbook."""
 
@@ -26,7 +30,7 @@ def events_of(chunks: Iterable[bytes]) -> Iterator[Event]:
     Raises
     ------
     DamagedPartError
-        If it is not well formed, or declares a document type.
+        If it is not well formed, declares a document type, or has a tag without end.
     """
     waiting: list[Event] = []
     parser = expat.ParserCreate()
@@ -55,8 +59,12 @@ def events_of(chunks: Iterable[bytes]) -> Iterator[Event]:
         except (expat.ExpatError, ValueError) as error:  # ValueError: an encoding that is not known
             raise DamagedPartError(str(error)) from error
 
+    fed = 0
     for chunk in chunks:
         parse(chunk, False)
+        fed += len(chunk)
+        if fed - parser.CurrentByteIndex > _LONGEST_TAG + len(chunk):
+            raise DamagedPartError("one of its tags is too long")
         yield from waiting
         waiting.clear()
     parse(b"", True)

@@ -10,6 +10,7 @@ from importlib.resources.abc import Traversable
 
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.late_dataclass import dataclass
+from progdoc.core.said import said, said_number
 from progdoc.core.unread import Unread
 from progdoc.model.yaml.read_before import tree_read_before
 from progdoc.model.yaml.yaml_faults import fault
@@ -74,9 +75,19 @@ def content_of(file: Traversable, most: int) -> bytes | Unread:
 def _within(content: bytes | Unread, name: str, bounds: Bounds) -> tuple[bytes | None, list[Diagnostic]]:
     here = Location(name, 0, 0)
     if isinstance(content, Unread) and not content.is_too_large:
-        return None, [fault("YAML-003", here, f"{name} {content.why}")]
+        return None, [fault("YAML-003", here, said("%(name)s %(why)s", name=name, why=content.why))]
     if isinstance(content, Unread) or bounds.bytes + len(content) > bounds.most_bytes:
-        return None, [fault("YAML-005", here, f"with {name} there are over {bounds.most_bytes:,} bytes to read")]
+        return None, [
+            fault(
+                "YAML-005",
+                here,
+                said(
+                    "with %(name)s there are over %(most)s bytes to read",
+                    name=name,
+                    most=said_number(f"{bounds.most_bytes:,}"),
+                ),
+            )
+        ]
     return content, []
 
 

@@ -15,6 +15,7 @@ from pathlib import PurePosixPath
 
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.late_dataclass import dataclass
+from progdoc.core.said import said
 from progdoc.core.unread import Unread
 from progdoc.model.yaml.packed_entries import packed
 from progdoc.model.yaml.yaml_faults import fault
@@ -161,7 +162,7 @@ def read_description(name: str, files: Mapping[str, bytes | Unread], faults: Seq
     """
     found = list(faults)
     if not files and not faults:
-        what = f"the folder {name} holds no file that ends in .yaml or .yml"
+        what = said("the folder %(name)s holds no file that ends in .yaml or .yml", name=name)
         found.append(fault("YAML-002", Location(name, 0, 0), what))
     names = sorted(files)
     bounds = Bounds()
@@ -231,7 +232,12 @@ def _joined(names: list[str], trees: list[Tree], faults: list[Diagnostic]) -> di
                 there.append((file, node))
                 continue
             where = Location(file, node.key_line, node.key_column, dotted_name(key))
-            what = f"{shown(key)} stands in this file and in {there[0][0]}, line {there[0][1].key_line}"
+            what = said(
+                "%(shown)s stands in this file and in %(file)s, line %(line)s",
+                shown=shown(key),
+                file=there[0][0],
+                line=there[0][1].key_line,
+            )
             faults.append(fault("YAML-041", where, what))
     return top
 

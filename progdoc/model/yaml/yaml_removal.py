@@ -11,6 +11,7 @@ from typing import Any
 
 import yaml
 
+from progdoc.core.said import said
 from progdoc.model.yaml.yaml_splice import behind, composed
 
 __all__ = ["value_cut", "without_entries"]
@@ -40,7 +41,7 @@ def without_entries(text: str, places: Collection[tuple[int, int]]) -> str:
             spans += (_of_flow if sequence.flow_style else _of_lines)(text, key, sequence, gone)
     missing = set(places) - found
     if missing:
-        raise KeyError(f"no entry begins at {sorted(missing)[0]}")
+        raise KeyError(said("no entry begins at %(place)s", place=sorted(missing)[0]))
     for start, end, instead in sorted(_outermost(spans), reverse=True):
         text = text[:start] + instead + text[end:]
     return text
@@ -75,7 +76,7 @@ def value_cut(text: str, root: Any, path: Sequence[str | int]) -> _Span:
     if not text[start : key.start_mark.index].strip():
         return start, behind(text, value), ""
     if after is None:
-        raise KeyError(f"{last} shares its line with another")
+        raise KeyError(said("%(name)s shares its line with another", name=last))
     return key.start_mark.index, after.start_mark.index, ""
 
 
@@ -133,7 +134,7 @@ def _of_lines(text: str, key: Any, sequence: Any, gone: list[bool]) -> Iterator[
             yield _line_of(text, items[numbers[0]]), behind(text, items[numbers[-1]]), ""
     if all(gone):
         if key is None:
-            raise KeyError("a list without a name would be left empty")
+            raise KeyError(said("a list without a name would be left empty"))
         colon = text.index(":", key.end_mark.index) + 1
         yield colon, colon, " []"
 
@@ -142,5 +143,5 @@ def _line_of(text: str, item: Any) -> int:
     """Return where the line with an entry's dash begins."""
     start: int = text.rfind("\n", 0, item.start_mark.index) + 1
     if text[start : item.start_mark.index].strip() != "-":
-        raise KeyError("an entry shares its line with another")
+        raise KeyError(said("an entry shares its line with another"))
     return start

@@ -14,6 +14,7 @@ import yaml
 
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.late_dataclass import dataclass
+from progdoc.core.said import said, said_join
 from progdoc.model.yaml.yaml_faults import fault
 
 __all__ = ["Opened", "is_private", "shown", "syntax_fault"]
@@ -98,16 +99,20 @@ def is_private(names: Iterable[str]) -> bool:
 def shown(text: str, private: bool = False) -> str:
     """Return a text as a message may quote it: short, on one line, and not at all if it may tell of health."""
     if private:
-        return "the text here (not repeated, it may tell of somebody's health)"
+        return said("the text here (not repeated, it may tell of somebody's health)")
     flat = "".join(character if character.isprintable() else "\ufffd" for character in " ".join(text.split()))
     return f"`{flat if len(flat) <= 40 else flat[:37] + '…'}`"
+
+
+def _in_quotes(value: str) -> str:
+    return said('Put the whole value between double quotes: "%(value)s"', value=value)
 
 
 def syntax_fault(error: yaml.YAMLError, text: str, file: str, quoted: Opened | None) -> Diagnostic:
     """Return the finding for the place where a file stops being YAML."""
     mark = getattr(error, "problem_mark", None)
     if mark is None:
-        return fault("YAML-020", Location(file, 0, 0), "the file cannot be read as YAML")
+        return fault("YAML-020", Location(file, 0, 0), said("the file cannot be read as YAML"))
     context = getattr(error, "context_mark", None) or mark
     complaint = _Complaint(
         file, _LINE_END.split(text), getattr(error, "problem", None) or "", getattr(error, "context", None) or "",
@@ -134,7 +139,9 @@ def syntax_fault(error: yaml.YAMLError, text: str, file: str, quoted: Opened | N
 
 def _stopped(at: _Complaint) -> str:
     rest = at.text(at.line)[at.column - 1 :].strip()
-    return f"reading stops before {at.said(at.line, rest)}" if rest else "reading stops at the end of this line"
+    if not rest:
+        return said("reading stops at the end of this line")
+    return said("reading stops before %(shown)s", shown=at.said(at.line, rest))
 
 
 def _indent(line: str) -> int:
@@ -146,38 +153,44 @@ def _tab(at: _Complaint) -> Diagnostic | None:
         line = at.text(number)
         start = line[: len(line) - len(line.lstrip(" \t"))]
         if "\t" in start and ("quoted" not in at.context):
-            return fault("YAML-025", at.at(number, start.index("\t") + 1), "this line is indented with a tab")
+            return fault("YAML-025", at.at(number, start.index("\t") + 1), said("this line is indented with a tab"))
     if at.sign == "\t":
-        return fault("YAML-025", at.at(at.line, at.column), "a tab stands before the value")
+        return fault("YAML-025", at.at(at.line, at.column), said("a tab stands before the value"))
     return None
 
 
 def _depth(at: _Complaint) -> Diagnostic | None:
     if "nesting depth" not in at.problem:
         return None
-    return fault("YAML-048", at.at(at.line, at.column), "brackets or dashes are nested hundreds of levels deep here")
+    return fault(
+        "YAML-048", at.at(at.line, at.column), said("brackets or dashes are nested hundreds of levels deep here")
+    )
 
 
 def _quote(at: _Complaint) -> Diagnostic | None:
     if "quoted scalar" in at.context and ("end of stream" in at.problem or "document indicator" in at.problem):
-        return fault("YAML-023", at.at(at.context_line, at.context_column), "the quote opened here is never closed")
+        return fault(
+            "YAML-023", at.at(at.context_line, at.context_column), said("the quote opened here is never closed")
+        )
     quoted = at.quoted
     if not quoted or quoted.end_line != at.line or at.text(at.line)[quoted.end_column - 1 : at.column - 1].strip():
         return None
     if quoted.line < quoted.end_line:
-        what = f"the quote opened here is closed only on line {quoted.end_line}"
+        what = said("the quote opened here is closed only on line %(line)s", line=quoted.end_line)
         return fault("YAML-023", at.at(quoted.line, quoted.column), what)
     if at.sign in ("]", "}"):
         return None
     rest = at.text(at.line)[at.column - 1 :]
-    return fault("YAML-028", at.at(at.line, at.column), f"{at.said(at.line, rest)} follows a closing quote")
+    return fault(
+        "YAML-028", at.at(at.line, at.column), said("%(shown)s follows a closing quote", shown=at.said(at.line, rest))
+    )
 
 
 def _directive(at: _Complaint) -> Diagnostic | None:
     if not at.text(at.line).startswith("%"):
         return None
-    what = f"the line begins with {at.said(at.line, at.text(at.line))}"
-    return fault("YAML-026", at.at(at.line, 1), what, "Delete the line; a description needs no `%` line.")
+    what = said("the line begins with %(shown)s", shown=at.said(at.line, at.text(at.line)))
+    return fault("YAML-026", at.at(at.line, 1), what, said("Delete the line; a description needs no `%` line."))
 
 
 def _sign(at: _Complaint) -> Diagnostic | None:
@@ -194,12 +207,16 @@ def _sign(at: _Complaint) -> Diagnostic | None:
         return None
     value = at.text(line)[column - 1 :]
     if sign == "!":
-        return fault("YAML-044", at.at(line, column), f"{at.said(line, value)} begins with `!`")
-    what = f"{at.said(line, value)} begins with `{sign}`"
-    fix = f'Put the whole value between double quotes: "{value.strip()}"' if len(value) < 60 else ""
+        return fault(
+            "YAML-044",
+            at.at(line, column),
+            said("%(shown)s begins with %(sign)s", shown=at.said(line, value), sign="`!`"),
+        )
+    what = said("%(shown)s begins with %(sign)s", shown=at.said(line, value), sign=f"`{sign}`")
+    fix = _in_quotes(value.strip()) if len(value) < 60 else ""
     if sign in ",]}":
-        what = f"`{sign}` stands where a value belongs"
-        fix = "Take out the comma or bracket that is too many, or put the value between double quotes."
+        what = said("%(sign)s stands where a value belongs", sign=f"`{sign}`")
+        fix = said("Take out the comma or bracket that is too many, or put the value between double quotes.")
     elif '"' in value or "\\" in value or at.is_private(line):
         fix = ""
     return fault("YAML-026", at.at(line, column), what, fix)
@@ -209,7 +226,7 @@ def _escape(at: _Complaint) -> Diagnostic | None:
     if not re.search("escape|hexdecimal|hexadecimal", at.problem):
         return None
     column = at.text(at.line).rfind("\\", 0, at.column + 1) + 1
-    what = f"`{at.text(at.line)[column - 1 : column + 1]}` stands between double quotes"
+    what = said("%(shown)s stands between double quotes", shown=f"`{at.text(at.line)[column - 1 : column + 1]}`")
     return fault("YAML-029", at.at(at.line, column or at.column), what)
 
 
@@ -218,18 +235,20 @@ def _colon(at: _Complaint) -> Diagnostic | None:
         return None
     before = at.text(at.line)[: at.column - 1]
     if at.column > 1000:
-        return fault("YAML-045", at.at(at.line, 1), "the name before the colon is over a thousand characters long")
+        return fault(
+            "YAML-045", at.at(at.line, 1), said("the name before the colon is over a thousand characters long")
+        )
     first = re.search(r":\s", before)
     if first:
         value = at.text(at.line)[first.end() :].strip()
-        fix = f'Put the whole value between double quotes: "{value}"'
+        fix = _in_quotes(value)
         private = len(value) > 60 or '"' in value or "\\" in value or at.is_private(at.line)
-        what = f"a second colon in {at.said(at.line, value)}"
+        what = said("a second colon in %(shown)s", shown=at.said(at.line, value))
         return fault("YAML-027", at.at(at.line, at.column), what, "" if private else fix)
     above = next((n for n in range(at.line - 1, 0, -1) if at.text(n).strip()), 0)
     glued = _GLUED.match(at.text(above))
     if glued:
-        what = f"{at.said(above, at.text(above))} has no space after its colon"
+        what = said("%(shown)s has no space after its colon", shown=at.said(above, at.text(above)))
         return fault("YAML-022", at.at(above, glued.end()), what)
     if _NAMED.match(at.text(above)):
         return _misaligned(at)
@@ -240,25 +259,32 @@ def _dash(at: _Complaint) -> Diagnostic | None:
     if "sequence entries are not allowed" not in at.problem:
         return None
     if at.text(at.line)[: at.column - 1].strip():
-        return fault("YAML-031", at.at(at.line, at.column), "a dash stands right after a name and its colon")
+        return fault("YAML-031", at.at(at.line, at.column), said("a dash stands right after a name and its colon"))
     return _misaligned(at)
 
 
 def _bracket(at: _Complaint) -> Diagnostic | None:
     if "flow" in at.context:
         line, column = at.opening()
-        end = f"on line {at.line}" if line < at.line <= len(at.lines) else "on this line"
-        what = (
-            f"the bracket `{at.text(line)[column - 1 : column]}` opened here is not closed, or a comma is missing {end}"
+        what = said(
+            "the bracket %(sign)s opened here is not closed, or a comma is missing on line %(line)s"
+            if line < at.line <= len(at.lines)
+            else "the bracket %(sign)s opened here is not closed, or a comma is missing on this line",
+            sign=f"`{at.text(line)[column - 1 : column]}`",
+            line=at.line,
         )
         return fault("YAML-024", at.at(line, column), what)
     if at.sign in ("]", "}"):
-        return fault("YAML-024", at.at(at.line, at.column), f"`{at.sign}` closes a bracket that was never opened")
+        return fault(
+            "YAML-024",
+            at.at(at.line, at.column),
+            said("%(sign)s closes a bracket that was never opened", sign=f"`{at.sign}`"),
+        )
     return None
 
 
 def _no_colon(at: _Complaint, line: int) -> str:
-    return f"{at.said(line, at.text(line))} has no colon followed by a space"
+    return said("%(shown)s has no colon followed by a space", shown=at.said(line, at.text(line)))
 
 
 def _stray(at: _Complaint) -> Diagnostic | None:
@@ -266,11 +292,11 @@ def _stray(at: _Complaint) -> Diagnostic | None:
         line, column = at.context_line, at.context_column
         glued = _GLUED.match(at.text(line))
         if glued:
-            what = f"{at.said(line, at.text(line))} has no space after its colon"
+            what = said("%(shown)s has no space after its colon", shown=at.said(line, at.text(line)))
             return fault("YAML-022", at.at(line, glued.end()), what)
         return fault("YAML-030", at.at(line, column), _no_colon(at, line))
     if at.sign == ":" and "block" in at.context:
-        return fault("YAML-045", at.at(at.line, at.column), "no name stands before this colon")
+        return fault("YAML-045", at.at(at.line, at.column), said("no name stands before this colon"))
     return None
 
 
@@ -294,16 +320,17 @@ def _misaligned(at: _Complaint) -> Diagnostic:
             starts += [start, start + 2] if line.lstrip().startswith("- ") else [start]
     fits = sorted({start + 1 for start in starts} - {own + 1})
     near = sorted(sorted(fits, key=lambda column: abs(column - own - 1))[:2])
+    columns = said_join([str(column) for column in near], said(" or "))
     fix = (
-        f"Start the line in column {' or '.join(map(str, near))}, in line with the entries it belongs to."
+        said("Start the line in column %(columns)s, in line with the entries it belongs to.", columns=columns)
         if near
         else ""
     )
     if "'-' indicator" in at.problem:
-        fix = "Begin the line with `- ` like the entries above it, or line it up with the name it belongs to."
+        fix = said("Begin the line with `- ` like the entries above it, or line it up with the name it belongs to.")
     return fault(
         "YAML-021",
         at.at(at.line, own + 1),
-        f"this line starts in column {own + 1}, which fits no line above",
+        said("this line starts in column %(column)s, which fits no line above", column=own + 1),
         fix,
     )

@@ -13,6 +13,7 @@ import unicodedata
 from functools import cache
 
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.said import said, same
 from progdoc.model.yaml.yaml_faults import fault
 
 __all__ = ["decoded", "is_printable", "line_and_column"]
@@ -69,7 +70,9 @@ def decoded(data: bytes, file: str) -> tuple[str | None, list[Diagnostic]]:
     if not other and len(head) >= 4 and head.count(0) * 3 >= len(head):
         other = "UTF-16 without a mark, or not a text file at all"
     if other:
-        return None, [fault("YAML-010", Location(file, 0, 0), f"the file is saved as {other}, not as UTF-8")]
+        return None, [
+            fault("YAML-010", Location(file, 0, 0), said("the file is saved as %(other)s, not as UTF-8", other=other))
+        ]
     text, faults = _utf8(data.removeprefix(codecs.BOM_UTF8), file)
     if not _is_seen(text):
         text = _screened(text, file, faults)
@@ -94,10 +97,10 @@ def _utf8(data: bytes, file: str) -> tuple[str, list[Diagnostic]]:
             data = data[error.start + 1 :]
         line, column = line_and_column(done, len(done))
         probably = byte.decode("cp1252", errors="replace")
-        guess = f", probably `{probably}` of Windows-1252" if probably.isprintable() and probably != "\ufffd" else ""
-        faults.append(
-            fault("YAML-011", Location(file, line, column), f"byte 0x{byte.hex().upper()} is not UTF-8{guess}")
-        )
+        is_known = probably.isprintable() and probably != "\ufffd"
+        guess = said(", probably %(letter)s of Windows-1252", letter=f"`{probably}`") if is_known else ""
+        what = said("byte %(byte)s is not UTF-8%(guess)s", byte=same(f"0x{byte.hex().upper()}"), guess=guess)
+        faults.append(fault("YAML-011", Location(file, line, column), what))
         done += "\ufffd"
     return done + data.decode("utf-8", errors="replace"), faults
 
@@ -114,7 +117,9 @@ def _screened(text: str, file: str, faults: list[Diagnostic]) -> str:
                 break
             start = match.start(group)
             line, column = line_and_column(text, start)
-            faults.append(fault(code, Location(file, line, column), f"{_named(text[start])} stands here"))
+            faults.append(
+                fault(code, Location(file, line, column), said("%(named)s stands here", named=_named(text[start])))
+            )
     text = _HIDDEN.sub(" ", _control().sub(" ", text))
     return _ODD_SPACE.sub(lambda m: m.group()[: m.start("odd") - m.start()] + " " * len(m.group("odd")), text)
 

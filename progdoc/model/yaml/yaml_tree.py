@@ -25,6 +25,7 @@ from yaml.events import (
 
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.late_dataclass import dataclass
+from progdoc.core.said import said, said_number
 from progdoc.model.yaml.yaml_faults import fault
 from progdoc.model.yaml.yaml_syntax import Opened, is_private, shown, syntax_fault
 from progdoc.model.yaml.yaml_text import is_printable
@@ -193,7 +194,7 @@ class _Growth:
         elif tree.is_complete:
             tree.is_complete = False
             if root is None or root.content is None:
-                tree.diagnostics.append(fault("YAML-006", Location(self.file, 0, 0), "the file holds no entries"))
+                tree.diagnostics.append(fault("YAML-006", Location(self.file, 0, 0), said("the file holds no entries")))
             else:
                 tree.diagnostics.append(self._no_names(root))
         if len(tree.diagnostics) > MOST_FAULTS:
@@ -202,7 +203,7 @@ class _Growth:
                 fault(
                     "YAML-051",
                     Location(self.file, 0, 0),
-                    f"{left_out} more faults of this file are not listed",
+                    said("%(n)s more faults of this file are not listed", n=left_out),
                 )
             ]
         return tree
@@ -210,11 +211,11 @@ class _Growth:
     def _no_names(self, root: Node) -> Diagnostic:
         where = Location(self.file, root.line, root.column)
         if isinstance(root.content, list):
-            return fault("YAML-047", where, "the file begins with a list that has no name")
+            return fault("YAML-047", where, said("the file begins with a list that has no name"))
         text = root.content if isinstance(root.content, str) else ""
         if _GLUED.match(text):
-            return fault("YAML-022", where, f"{shown(text)} has no space after its colon")
-        return fault("YAML-047", where, f"the file holds only the text {shown(text)}")
+            return fault("YAML-022", where, said("%(shown)s has no space after its colon", shown=shown(text)))
+        return fault("YAML-047", where, said("the file holds only the text %(shown)s", shown=shown(text)))
 
     def _scalar(self, event: Any) -> None:
         value = event.value
@@ -231,9 +232,11 @@ class _Growth:
         content = None if not event.style and value in ("", "~", "null") else value
         self._attach(content, event.start_mark)
         if len(value) > MOST_CHARACTERS:
-            self._report("YAML-049", event, f"this text is {len(value):,} characters long")
+            self._report(
+                "YAML-049", event, said("this text is %(count)s characters long", count=said_number(f"{len(value):,}"))
+            )
         if event.style == '"' and not is_printable(value):
-            self._report("YAML-012", event, "this text holds a control character, written as a backslash code")
+            self._report("YAML-012", event, said("this text holds a control character, written as a backslash code"))
         elif not event.style:
             self._plain(event, parent)
 
@@ -241,11 +244,16 @@ class _Growth:
         """Refuse plain texts that would be read as something else than what was typed."""
         start, end, value = event.start_mark, event.end_mark, event.value
         if self.text.startswith("#", end.index + 1) and self.text[end.index + 2 : end.index + 3].isdigit():
-            self._report("YAML-033", event, f"the text is cut off before {self._line_rest(end.index + 1)}", mark=end)
+            self._report(
+                "YAML-033",
+                event,
+                said("the text is cut off before %(shown)s", shown=self._line_rest(end.index + 1)),
+                mark=end,
+            )
         if value.startswith("-") and start.line < end.line and re.fullmatch(r"-\S+(?: -\S+)* ?", value):
-            self._report("YAML-032", event, f"{self._shown(value)} is read as one text")
+            self._report("YAML-032", event, said("%(shown)s is read as one text", shown=self._shown(value)))
         if parent and not parent.in_brackets and start.line + 1 > parent.name_line > 0 and _GLUED.match(value):
-            self._report("YAML-022", event, f"{self._shown(value)} has no space after its colon")
+            self._report("YAML-022", event, said("%(shown)s has no space after its colon", shown=self._shown(value)))
 
     def _collection(self, event: Any) -> None:
         if event.anchor is not None or event.tag is not None:
@@ -255,7 +263,7 @@ class _Growth:
         if parent is not None and type(parent.content) is dict and not parent.awaits_value:
             parent.name, parent.keeps, parent.awaits_value = None, False, True
             if not parent.is_refused:
-                self._report("YAML-045", event, "a list or a group stands where a name belongs")
+                self._report("YAML-045", event, said("a list or a group stands where a name belongs"))
             self.open.append(_Open(content, bool(event.flow_style), is_refused=True))
             return
         self._attach(content, event.start_mark)
@@ -291,20 +299,30 @@ class _Growth:
         first = names.get(name) if isinstance(names, dict) else None
         if first is not None:
             parent.keeps = False
-            self._report("YAML-040", event, f"{self._shown(name)} stands here and on line {first.key_line}")
+            self._report(
+                "YAML-040",
+                event,
+                said("%(shown)s stands here and on line %(line)s", shown=self._shown(name), line=first.key_line),
+            )
         elif not event.style and name == "<<":
             parent.keeps = False
-            self._report("YAML-043", event, "`<<` stands where a name belongs")
+            self._report("YAML-043", event, said("`<<` stands where a name belongs"))
         elif not name.strip() or (not event.style and name in ("~", "null")):
             parent.keeps = False
-            self._report("YAML-045", event, "no name stands before this colon")
+            self._report("YAML-045", event, said("no name stands before this colon"))
         elif len(name) > LONGEST_NAME or mark.line != event.end_mark.line or self._asked(mark):
-            self._report("YAML-045", event, f"{self._shown(name)} is written as a name with `?` or over several lines")
+            self._report(
+                "YAML-045",
+                event,
+                said("%(shown)s is written as a name with `?` or over several lines", shown=self._shown(name)),
+            )
         elif event.style == '"' and not is_printable(name):  # elsewhere such characters were replaced before parsing
             parent.keeps, parent.name = False, None
-            self._report("YAML-012", event, f"the name {self._shown(ascii(name))} holds a control character")
+            self._report(
+                "YAML-012", event, said("the name %(shown)s holds a control character", shown=self._shown(ascii(name)))
+            )
         elif parent.in_brackets and not event.style and _GLUED.match(name):
-            self._report("YAML-022", event, f"{self._shown(name)} has no space after its colon")
+            self._report("YAML-022", event, said("%(shown)s has no space after its colon", shown=self._shown(name)))
 
     def _asked(self, mark: Any) -> bool:
         if not self.has_question_mark:
@@ -314,11 +332,11 @@ class _Growth:
 
     def _properties(self, event: Any) -> None:
         if event.anchor is not None:
-            self._report("YAML-042", event, f"{self._shown(f'&{event.anchor}')} is an anchor")
+            self._report("YAML-042", event, said("%(shown)s is an anchor", shown=self._shown(f"&{event.anchor}")))
         tag = getattr(event, "tag", None)
         if tag is not None:
             written = tag.replace("tag:yaml.org,2002:", "!!")
-            self._report("YAML-044", event, f"{self._shown(written)} is a tag")
+            self._report("YAML-044", event, said("%(shown)s is a tag", shown=self._shown(written)))
 
     def _report(self, code: str, event: Any, what: str, mark: Any = None, attach: bool = False) -> None:
         at = mark or event.start_mark

@@ -27,7 +27,7 @@ def never_fitting(hazard: Hazard, task: Task) -> frozenset[str]:
     if not is_lead_in_construction(builders, substance):
         found.add("lead-task")
     form = hazard.form.value if hazard.form else ""
-    is_limited = substance is not None and any(limits_for(substance, name, form) for name in industries_of(task))
+    is_limited = substance is not None and all(limits_for(substance, name, form) for name in industries_of(task))
     if is_limited or isinstance(hazard.limit, OwnLimit):
         found |= {"judgment", "smoke"}
     return frozenset(found)

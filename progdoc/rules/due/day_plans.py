@@ -56,6 +56,7 @@ def day_plan(outlook: Outlook, program: Program, together_days: int = TOGETHER_D
     procedures, officer = program.procedures, program.officer
     languages = {person.id: person.own_language for person in program.people if person.own_language}
     read = {one.language for one in program.program.translations_read}
+    papers = tuple(code for code in dict.fromkeys(program.program.languages) if code != ENGLISH.code)
     clinic = procedures.medical.professional
     return DayPlan(
         as_of=outlook.as_of,
@@ -71,7 +72,8 @@ def day_plan(outlook: Outlook, program: Program, together_days: int = TOGETHER_D
         trainer=procedures.training.by or "",
         tester=procedures.fit_testing.done_by or "",
         languages=languages,
-        unread_languages=frozenset(languages.values()) - read - {ENGLISH.code},
+        papers=papers,
+        unread_languages=frozenset((*languages.values(), *papers)) - read - {ENGLISH.code},
     )
 
 

@@ -155,7 +155,11 @@ class EveryVerdict(Collection[Verdict]):
 
     def alike(self) -> Iterator[Alike]:
         """Yield how matters stand, duty by duty, once for all subjects that stand alike."""
-        return (one for kind, number in self._columns for one in kind.alike(number))
+        return iter(self._alike)
+
+    @cached_property
+    def _alike(self) -> tuple[Alike, ...]:
+        return tuple(one for kind, number in self._columns for one in kind.alike(number))  # a document asks eight times
 
     @cached_property
     def open(self) -> tuple[Verdict, ...]:

@@ -79,6 +79,7 @@ class DayPlan:
     trainer: str
     tester: str
     languages: Mapping[str, str]  # by person, the code of their own one, where it is said
+    papers: tuple[str, ...]  # codes of the languages in which the firm has papers beside English
     unread_languages: frozenset[str]  # of those beside English, in which nobody is said to have read the translations
 
     def of_person(self, person: str) -> tuple[tuple[PlannedDay, PlannedItem], ...]:

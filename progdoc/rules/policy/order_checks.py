@@ -1,21 +1,22 @@
 """Before and after, as policies set it: which step of a person came too early, too late or before its time.
 
-Judged is the newest of the later steps. `within` counts from the newest earlier step to the first later one after it;
-where that lies a year and more away, it is a later round, of which the first record need not be kept any more.
+Judged is the newest of the later steps; of fit tests, the newest in each mask, for one vouches for no other. `within`
+counts from the newest earlier step to the first later one after it; where that lies a year and more away, it is a later
+round, of which the first record need not be kept any more.
 Of smoking and eating a fit test's record says how long nobody did (`nothing_before`), and its form asks for it; before
 other steps they are on no record, and what is asked of them is printed alone.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Container, Iterator
 from datetime import date
 
 from progdoc.calc.due_dates import is_overdue, months_after
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date
 from progdoc.core.said import said
-from progdoc.model.description.people import Person, Recommendation, Result
+from progdoc.model.description.people import FitTest, Person, Recommendation, Result
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.step_order import UNRECORDED, OrderRule, Step
@@ -63,7 +64,7 @@ def _steps(person: Person, path: str, step: Step, policy: Policy, as_of: date) -
         tests = [(i, one) for i, one in enumerate(person.fit_tests) if one.result is not Result.FAIL]
         named = [(i, one) for i, one in tests if not policy.masks or one.mask in policy.masks]
         found = [(one.date, f"fit_tests[{i}]") for i, one in named]
-    return sorted((day, f"{path}.{place}") for day, place in found if day <= as_of)
+    return sorted(((day, f"{path}.{place}") for day, place in found if day <= as_of), key=lambda one: one[0])
 
 
 def _later(day: date, interval: Quantity | None) -> date | None:
@@ -78,82 +79,108 @@ def _rules_for(facts: Facts, subject: Subject) -> Iterator[tuple[Policy, int, Or
                 yield policy, number, rule
 
 
-def _trouble(facts: Facts, subject: Subject, policy: Policy, rule: OrderRule) -> tuple[str, str] | None:
-    """Return where a rule is not kept, and what stands against it."""
+def _troubles(facts: Facts, subject: Subject, policy: Policy, rule: OrderRule) -> Iterator[tuple[str, str]]:
+    """Yield where a rule is not kept, and what stands against it."""
     person, path = person_of(facts, subject), person_path(facts, subject)
-    if rule.first in UNRECORDED:
-        return _restless(person, path, policy, rule, facts.as_of)
-    firsts = _steps(person, path, rule.first, policy, facts.as_of)
     thens = _steps(person, path, rule.then, policy, facts.as_of)
+    judged = _newest(person, thens, rule, {mask.id for mask in facts.masks_about(subject)})
+    if rule.first in UNRECORDED:
+        yield from _restless(person, judged, rule)
+        return
+    firsts = _steps(person, path, rule.first, policy, facts.as_of)
     first, then = step_words(rule.first), step_words(rule.then)
     if not thens:
         late = _awaited_until(firsts, thens, rule)
-        is_late = late is not None and is_overdue(late, facts.as_of)
-        return (
-            (
-                path,
+        if late is not None and is_overdue(late, facts.as_of):
+            since = long_date(firsts[-1][0])
+            yield path, said("no %(then)s since the %(first)s of %(firsts)s", then=then, first=first, firsts=since)
+        return
+    early = list(_too_early(judged, firsts, rule))
+    yield from early
+    newest = firsts[-1][0] if firsts else None
+    latest = _later(newest, rule.within) if newest and not early else None
+    following = [one for one in thens if newest and one[0] >= newest]
+    if newest is None or latest is None or not following or following[0][0] >= months_after(newest, _A_ROUND):
+        return
+    if following[0][0] > latest:
+        yield (
+            following[0][1],
+            said(
+                "%(then)s on %(following)s, %(first)s on %(newest)s: too late after it",
+                then=then,
+                following=long_date(following[0][0]),
+                first=first,
+                newest=long_date(newest),
+            ),
+        )
+
+
+def _newest(
+    person: Person, thens: list[tuple[date, str]], rule: OrderRule, masks: Container[str]
+) -> list[tuple[date, str]]:
+    """Return the newest of the later steps; of fit tests that in each of the masks it is about, for one vouches for
+    no other."""
+    tests = {_test_at(person, place).mask: (day, place) for day, place in thens} if rule.then is Step.FIT_TEST else {}
+    return [test for mask, test in tests.items() if mask in masks] or thens[-1:]
+
+
+def _test_at(person: Person, place: str) -> FitTest:
+    return person.fit_tests[int(place.rpartition("[")[2].removesuffix("]"))]
+
+
+def _too_early(
+    judged: list[tuple[date, str]], firsts: list[tuple[date, str]], rule: OrderRule
+) -> Iterator[tuple[str, str]]:
+    first, then = step_words(rule.first), step_words(rule.then)
+    for day, place in judged:
+        before = max((one for one, _ in firsts if one <= day), default=None)
+        earliest = _later(before, rule.after) if before else None
+        if before is None:
+            yield (
+                place,
                 said(
-                    "no %(then)s since the %(first)s of %(firsts)s",
+                    "%(then)s on %(day)s, and no %(first)s before it is on record",
                     then=then,
+                    day=long_date(day),
                     first=first,
-                    firsts=long_date(firsts[-1][0]),
                 ),
             )
-            if is_late
-            else None
-        )
-    day, place = thens[-1]
-    before = [one for one, _ in firsts if one <= day]
-    if not before:
-        return place, said(
-            "%(then)s on %(day)s, and no %(first)s before it is on record", then=then, day=long_date(day), first=first
-        )
-    earliest = _later(max(before), rule.after)
-    if earliest is not None and day < earliest:
-        return place, said(
-            "%(then)s on %(day)s, %(first)s on %(before)s: too soon after it",
-            then=then,
-            day=long_date(day),
-            first=first,
-            before=long_date(max(before)),
-        )
-    newest = firsts[-1][0]
-    latest, following = _later(newest, rule.within), [one for one in thens if one[0] >= newest]
-    if latest is None or not following or following[0][0] >= months_after(newest, _A_ROUND):
-        return None
-    if following[0][0] > latest:
-        told = said(
-            "%(then)s on %(following)s, %(first)s on %(newest)s: too late after it",
-            then=then,
-            following=long_date(following[0][0]),
-            first=first,
-            newest=long_date(newest),
-        )
-        return following[0][1], told
-    return None
+        elif earliest is not None and day < earliest:
+            yield (
+                place,
+                said(
+                    "%(then)s on %(day)s, %(first)s on %(before)s: too soon after it",
+                    then=then,
+                    day=long_date(day),
+                    first=first,
+                    before=long_date(before),
+                ),
+            )
 
 
-def _restless(person: Person, path: str, policy: Policy, rule: OrderRule, as_of: date) -> tuple[str, str] | None:
-    """Return what stands against a rest before the newest fit test; nothing where it was as long as asked."""
-    tests = _steps(person, path, Step.FIT_TEST, policy, as_of)
-    if not tests or rule.wait is None:
-        return None
-    day, place = tests[-1]
-    stated = person.fit_tests[int(place.rpartition("[")[2].removesuffix("]"))].nothing_before
-    if stated is None:
-        return place, said(
-            "nothing is said of %(step)s before the fit test of %(day)s",
-            step=step_words(rule.first),
-            day=long_date(day),
-        )
-    if in_unit(stated, "min") >= in_unit(rule.wait, "min"):
-        return None
-    return place, said(
-        "no %(step)s for %(time)s only before the fit test of %(day)s",
-        step=step_words(rule.first),
-        time=stated.printed,
-        day=long_date(day),
-    )
+def _restless(person: Person, judged: list[tuple[date, str]], rule: OrderRule) -> Iterator[tuple[str, str]]:
+    """Yield what stands against a rest before a fit test; nothing where it was as long as asked."""
+    for day, place in judged if rule.wait is not None else ():
+        stated = _test_at(person, place).nothing_before
+        if stated is None:
+            yield (
+                place,
+                said(
+                    "nothing is said of %(step)s before the fit test of %(day)s",
+                    step=step_words(rule.first),
+                    day=long_date(day),
+                ),
+            )
+        elif rule.wait is not None and in_unit(stated, "min") < in_unit(rule.wait, "min"):
+            yield (
+                place,
+                said(
+                    "no %(step)s for %(time)s only before the fit test of %(day)s",
+                    step=step_words(rule.first),
+                    time=stated.printed,
+                    day=long_date(day),
+                ),
+            )
 
 
 def _awaited_until(firsts: list[tuple[date, str]], thens: list[tuple[date, str]], rule: OrderRule) -> date | None:
@@ -177,9 +204,9 @@ def _order_kept(facts: Facts, subject: Subject) -> CheckResult:
     path, faults, bound = person_path(facts, subject), [], False
     for policy, _, rule in _rules_for(facts, subject):
         bound = True
-        if found := _trouble(facts, subject, policy, rule):
-            words = {"rule": order_words(rule), "told": found[1], "policy": policy.id, "citation": origin_of(policy)}
-            faults.append((found[0], words))
+        for place, told in _troubles(facts, subject, policy, rule):
+            words = {"rule": order_words(rule), "told": told, "policy": policy.id, "citation": origin_of(policy)}
+            faults.append((place, words))
     if not bound:
         return CheckResult((path,), nothing=said("No policy of their work sets an order that records can show."))
     return CheckResult((path,), tuple(faults))

@@ -40,6 +40,7 @@ KINDS = {
 }
 _ENTRY = re.compile(rf"({'|'.join(re.escape(where) for where, _ in KINDS.values())})\[\d+\]")
 _ALIKE = ("task", "person")  # whose like gaps are asked about in one question
+_ALIKE_QUESTIONS = ("form",)  # of other things too: one answer mostly holds for all
 _INDEX = re.compile(r"\[\d+\]")
 _MOST_NAMES = 4
 _Found = tuple[Diagnostic, Verdict | None]  # None: a finding of the reader's, which no requirement makes
@@ -127,7 +128,7 @@ def _alike_together(gathered: Iterable[_Gathered]) -> Iterator[_Gathered]:
     together: dict[tuple[object, ...], _Gathered] = {}
     for one in sorted(gathered, key=lambda one: (one.asking.id, one.subjects)):
         lacks = tuple(sorted({finding.code for finding, _ in one.found}))
-        alike = (one.asking.id, *(lacks if one.asking.per in _ALIKE and one.subjects else (one.subjects,)))
+        alike = (one.asking.id, *(lacks if _is_alike(one) else (one.subjects,)))
         known = together.get(alike)
         if known is None:
             together[alike] = one
@@ -136,6 +137,10 @@ def _alike_together(gathered: Iterable[_Gathered]) -> Iterator[_Gathered]:
             known.found += one.found
             known.decides += one.decides
     yield from together.values()
+
+
+def _is_alike(one: _Gathered) -> bool:
+    return bool(one.subjects) and (one.asking.per in _ALIKE or one.asking.id in _ALIKE_QUESTIONS)
 
 
 # ---- one question ---------------------------------------------------------------------------------------

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import zip_longest
 from typing import assert_never
 
 from progdoc.document.tree.cross_references import section_label
@@ -44,8 +45,8 @@ _DRAWING = "http://schemas.openxmlformats.org/drawingml/2006"
 
 def elements(blocks: tuple[Block, ...], writing: Writing, place: Place) -> Iterator[str]:
     """Yield the elements of these blocks in reading order."""
-    for block in blocks:
-        yield from _block(block, writing, place)
+    for block, after in zip_longest(blocks, blocks[1:]):
+        yield from _block(block, writing, replace(place, before_table=isinstance(after, Table)))
         place = replace(place, starts_page=False)
 
 
@@ -56,7 +57,7 @@ def _block(block: Block, writing: Writing, place: Place) -> Iterator[str]:
         case Paragraph():
             style = "ListContinue" if place.list_level else "Normal"
             content = writing.bookmarks.around(block.id, inlines(block.children, writing))
-            together = "<w:keepNext/>" if leads_on(block) else ""
+            together = "<w:keepNext/>" if leads_on(block) or place.before_table else ""
             yield paragraph(style, content, together + place.indent)
         case Listing():
             yield from bookmark_ends(writing.bookmarks.around(block.id))

@@ -29,6 +29,7 @@ from progdoc.writers.docx.numbering import Numbering
 from progdoc.writers.docx.own_reference import recoloured, shipped_reference
 from progdoc.writers.docx.page import footer, header, paper, section_properties
 from progdoc.writers.docx.pagination import pages_of_bookmarks
+from progdoc.writers.docx.table_xml import GAP
 from progdoc.writers.docx.word_text import attribute, printable
 from progdoc.writers.docx.writing import Picture, Place, Writing
 from progdoc.writers.wording import identity
@@ -57,6 +58,8 @@ _THEME_LANGUAGE = re.compile(r'(?<=<w:themeFontLang w:val=")[^"]*')
 _LONGEST_PROPERTY = 255  # of a core property, in Word
 _CLOSER, _CLOSEST = (0.9, 0.4), (0.85, 0.3)  # type and gaps of a page to hang up; other languages say the same longer
 _SMALLEST_TYPE = 16  # half points
+# A table that ends a full page would turn another for the gap after it, which no document can do without.
+_NO_GAP = GAP.replace("</w:pPr>", '<w:spacing w:line="20" w:lineRule="exact"/></w:pPr>')
 _EMU_PER_INCH, _INCHES_PER_METRE, _PLAIN_DOTS = 914_400, 0.0254, 72  # dots per inch where a picture names none
 
 
@@ -120,6 +123,8 @@ def parts_of(document: Document) -> dict[str, bytes]:
         document.has_cover,
     )
     pieces = [*_text(document, writing, Place(sheet.text_width))]
+    if pieces[-1:] == [GAP]:
+        pieces[-1] = _NO_GAP
     running: dict[str, dict[str, str]] = {"header": {}, "footer": {}}
     for number, page in enumerate(("default", "first"), 1):
         running["header"][page] = package.running("header", "hdr", header(document, page == "first"), number)

@@ -14,8 +14,8 @@ from dataclasses import field, replace
 from typing import Any
 
 from progdoc.core.late_dataclass import dataclass
-from progdoc.writers.docx.letter_widths import NATURAL_LINE, text_width
 from progdoc.writers.docx.looks import Look, Looks, TableLook, W
+from progdoc.writers.letter_widths import NATURAL_LINE, text_width
 
 __all__ = ["pages_of_bookmarks"]
 

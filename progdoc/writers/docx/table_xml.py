@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from progdoc.document.tree.nodes import Cell, Column, FieldKind, Figure, FormField, Row, Signatures, Table, Text
+from progdoc.writers.column_widths import column_widths
 from progdoc.writers.docx.inline_xml import inlines
 from progdoc.writers.docx.word_text import attribute, field, paragraph, run
 from progdoc.writers.docx.writing import Place, Writing
@@ -18,6 +19,9 @@ _SIGNING_HEIGHT = 964  # 17 mm, enough for a hand
 _SIGNING_SHARES = (3, 3, 4, 2)
 _PEN_HEIGHT = 510  # 9 mm: a line for a pen
 _TICK_HEIGHT = 397  # 7 mm: a box for a tick
+_HEADING_SIZE = 180  # 9 pt, as the style of headings says
+_CELL_MARGINS = 180  # both, and what programs round differently
+_HAIR = 0.001  # a sum of fractions is no whole number
 _RIGHT = '<w:jc w:val="right"/>'
 
 
@@ -111,8 +115,8 @@ def bookmark_ends(bookmark: str) -> Iterator[str]:
 
 def _widths(columns: tuple[Column, ...], width: int) -> list[int]:
     """Return whole widths that add up to the table's."""
-    shares = [max(column.share, 1) for column in columns]
-    edges = [width * sum(shares[:n]) // sum(shares) for n in range(len(shares) + 1)]
+    wide = column_widths(columns, width, _HEADING_SIZE, _CELL_MARGINS)
+    edges = [int(sum(wide[:n]) + _HAIR) for n in range(len(wide) + 1)]
     return [right - left for left, right in pairwise(edges)]
 
 

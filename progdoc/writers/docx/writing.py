@@ -49,6 +49,7 @@ class Place:
     list_level: int = 0
     is_annex: bool = False
     starts_page: bool = False  # the first section after the contents
+    before_table: bool = False  # whose words stand on the page of its first row
 
     @property
     def indent(self) -> str:

@@ -1,0 +1,187 @@
+"""Where a newcomer to the desk went wrong, with nothing but the address and the story of an invented floor firm."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from shutil import copy
+
+import pytest
+from desk.browsing import Browser, Page
+
+SHOP = Path(__file__).resolve().parents[2] / "sample_config" / "small_shop" / "program.yaml"
+FLOORS = """\
+format: 1
+program: {revision: "1"}
+organisation: {name: Kestrel Floor Works}
+officer: {name: Ingrid Vale}
+tasks:
+  - {id: grind, name: Grinding floors, industry: construction, use: required}
+  - {id: glue, name: Gluing vinyl, use: required}
+hazards:
+  - {id: grind-silica, task: grind, agent: silica, form: dust}
+  - {id: glue-toluene, task: glue, agent: toluene, form: vapour}
+"""
+LEVEL = "/ask/level?about=hazards.grind-silica"
+BY_TABLE = f"{LEVEL}&kind%3Ahazards%5B0%5D.exposure=silica-table-1"
+PLACE = "hazards[0].exposure"
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Browser:
+    (tmp_path / "program.yaml").write_text(FLOORS, encoding="utf-8")
+    return Browser(tmp_path / "program.yaml")
+
+
+def offered(page: Page, name: str) -> list[str]:
+    """Return what is to be ticked at a place."""
+    return [one["value"] for one in page.fields if one.get("name") == name and one["type"] in ("radio", "checkbox")]
+
+
+def test_an_answer_for_some_is_asked_for_the_rest_at_once(desk: Browser) -> None:
+    """The controls of the second task came ten questions later, after medical, training and storage."""
+    both = "/ask/controls?about=tasks.glue&about=tasks.grind"
+    page = desk.get(both)
+    said = {"about": "tasks.glue", "tasks[1].why_masks": "controls-not-enough", "tasks[1].controls": "Doors open"}
+    after = desk.post(both, {**page.hidden, **said})
+    assert after.url == "/ask/controls?about=tasks.grind"
+    aside = desk.post(after.url, {**after.hidden, "aside": "yes"})
+    assert "/ask/controls" not in aside.url, "what nobody can say yet holds nobody up"
+
+
+def test_the_industry_is_asked_with_the_name_of_the_work(desk: Browser) -> None:
+    """It decides which limits bind, and whether Table 1 does (1926.1153(c)(1)): it was asked after the masks."""
+    assert "tasks[+].industry" in desk.get("/ask/work").names
+
+
+def test_a_row_of_the_table_is_chosen_and_then_what_it_needs(desk: Browser) -> None:
+    """29 CFR 1926.1153(c)(1), Table 1: 18 rows; (xiii), floor grinders: water, or a collector and a vacuum indoors."""
+    page = desk.get(BY_TABLE)
+    rows = offered(page, f"{PLACE}.row")
+    assert (len(rows), rows[0], rows[-1]) == (18, "i", "xviii")
+    assert "floor grinders" in page.text
+    assert f"{PLACE}.controls_in_place" not in page.names, "of no row yet"
+    said = {f"{PLACE}.row": "xiii", f"{PLACE}.place": "indoors", f"{PLACE}.date": "2026-05-20"}
+    assert desk.post(BY_TABLE, {**page.hidden, **said}).status == 200
+    page = desk.get(LEVEL)
+    assert offered(page, f"{PLACE}.option") == ["1", "2"]
+    controls = offered(page, f"{PLACE}.controls_in_place")
+    assert "water-feed" in controls and "hepa-vacuum-passes" in controls and "cab" not in controls
+    by_vacuum = [one for one in controls if not one.startswith("water-")]
+    desk.post(page.url, {**page.hidden, f"{PLACE}.option": "2", f"{PLACE}.controls_in_place": by_vacuum})
+    codes = {finding.code for finding in desk.sitting.checked().report.findings if "grind-silica" in str(finding)}
+    assert not codes & {"EXP-008", "EXP-009", "EXP-016"}
+
+
+def test_what_stands_elsewhere_is_led_to(desk: Browser) -> None:
+    """“Correct the industry of the task”, said a page without that field."""
+    told = FLOORS.replace("industry: construction, ", "industry: general, ").replace(
+        "agent: silica, form: dust",
+        "agent: silica, form: dust, exposure: {kind: silica-table-1, row: i, place: indoors}",
+    )
+    desk.sitting.path.write_text(told, encoding="utf-8")
+    assert "/ask/industry?about=tasks.grind" in desk.get(LEVEL).links
+
+
+def test_answers_tell_of_a_thing_what_begins_it_and_of_the_air_of_a_task_its_own(desk: Browser) -> None:
+    page = desk.get("/answers").text
+    told = re.findall(r"<dd>(.*?)</dd>", page)
+    assert "Grinding floors, construction; Gluing vinyl" in told
+    assert "silica, dust" in told and "toluene, vapour" in told
+    assert not any("silica" in one and "toluene" in one for one in told)
+
+
+def test_each_kind_of_mask_is_folded_away_under_its_task(desk: Browser) -> None:
+    page = desk.get("/work").text
+    assert page.count("Which kinds of mask would protect") == 2 and "<details open>" not in page
+
+
+def test_like_facts_of_several_agents_are_asked_once(desk: Browser) -> None:
+    known = ", exposure: {kind: estimate, concentration: 120 ppm, by: Ingrid Vale, basis: Litres, date: 2026-05-20}"
+    worn = "masks: [{id: half, name: Half mask, facepiece: half-mask, mode: air-purifying}]\n"
+    told = FLOORS.replace("agent: silica, form: dust", "agent: xylene, form: vapour").replace(
+        "form: vapour", f"form: vapour{known}"
+    )
+    desk.sitting.path.write_text(
+        told.replace("use: required", "use: required, masks: [{mask: half}]") + worn, encoding="utf-8"
+    )
+    (form,) = [one for one in desk.sitting.checked().questions if one.id == "form"]
+    assert form.subject == ("hazards.glue-toluene", "hazards.grind-silica")
+
+
+def test_yes_and_no_are_spanish_on_a_spanish_page(desk: Browser) -> None:
+    page = desk.get("/ask/air-of-place?about=tasks.glue&language=es")
+    assert re.search(r'value="yes"[^>]*>\s*sí\s*</label>', page.text), page.text
+
+
+class TestReady:
+    """A firm with nothing required left."""
+
+    @pytest.fixture
+    def shop(self, tmp_path: Path) -> Browser:
+        copy(SHOP, tmp_path / "program.yaml")
+        return Browser(tmp_path / "program.yaml")
+
+    def test_the_papers_come_next(self, shop: Browser) -> None:
+        page = shop.get("/")
+        assert "No required gap" in page.text
+        assert 'class="button" href="/papers"' in page.text or "Nothing is left to ask" in page.text
+
+    def test_what_falls_due_is_recorded_as_one_more(self, shop: Browser) -> None:
+        record = next(link for link in shop.get("/due").links if link.startswith("/ask/fit-test-of-person"))
+        assert re.search(r'<details class="entry" open>\s*<summary>Fit tests: one more', shop.get(record).text)
+
+    def test_a_number_that_is_taken_leads_to_the_next(self, shop: Browser) -> None:
+        assert "is issued" in shop.post("/issue", shop.get("/papers").hidden).text
+        path = shop.sitting.path
+        path.write_text(path.read_text(encoding="utf-8").replace("Clearfield", "Northfield"), encoding="utf-8")
+        page = shop.post("/issue", shop.get("/papers").hidden)
+        assert page.status == 422 and "was issued before" in page.text
+        assert "/ask/revision?" in page.links and "--into" not in page.text
+
+
+FINDING = "procedures.evaluation.findings[+]"
+
+
+def test_what_an_evaluation_found_is_taken_and_nobody_is_asked_for_an_id(desk: Browser) -> None:
+    """“This is needed.”, and the form had no field for it: no finding could be written down (1910.134(l)(1))."""
+    for what, made in (("Mask on a nail", "mask-on-a-nail"), ("Mask on a nail", "mask-on-a-nail-2")):
+        page = desk.get("/ask/last-evaluation?&more=yes")
+        assert f"{FINDING}.what" in page.names and f"{FINDING}.id" not in page.names
+        after = desk.post(page.url, {**page.hidden, f"{FINDING}.date": "2026-05-20", f"{FINDING}.what": what})
+        assert "This is needed" not in after.text
+        known = desk.sitting.checked().loaded.program
+        assert known is not None and known.procedures.evaluation.findings[-1].id == made
+
+
+@pytest.mark.parametrize(
+    ("question", "said"),
+    [
+        ("posts", {"posts[+].name": "Office"}),
+        ("air-suppliers", {"procedures.air_supply.suppliers[+].name": "North Gas"}),
+        ("own-texts", {"own_sections[+].title": "Dust rules", "own_sections[+].text": "Vacuum first."}),
+        ("policies", {"policies[+].by": "The host", "policies[+].source": "Site rules, 3"}),
+        ("reserve", {"cylinders[+].serial": "C-17"}),
+    ],
+)
+def test_an_entry_of_any_list_gets_its_id(desk: Browser, question: str, said: dict[str, str]) -> None:
+    """Eight lists have ids that no form asks for; each was a form that could not be sent."""
+    page = desk.get(f"/ask/{question}?&more=yes")
+    assert set(said) <= set(page.names)
+    assert "This is needed" not in desk.post(page.url, {**page.hidden, **said}).text
+
+
+def test_of_several_it_is_said_that_each_has_its_box(desk: Browser) -> None:
+    """“Such as: S, M, L” under three boxes: all was typed into the first, and the mask had one size, “S, M, L”."""
+    text = desk.get("/ask/officer").text
+    assert "20 (one in each box)" in text, "qualifications, of which there are several"
+    assert text.count("one in each box") == 2, "and deputies; not the name"
+
+
+def test_a_question_without_a_field_shows_what_was_found(tmp_path: Path) -> None:
+    """It stood shut under “Write it down”, and there was nothing to write: the mending is done at another question."""
+    said = "procedures: {training: {by: Il capo della bottega e degli operai}}\n"
+    (tmp_path / "program.yaml").write_text(FLOORS + said, encoding="utf-8")
+    page = Browser(tmp_path / "program.yaml").get("/ask/texts")
+    assert re.search(r"<details open><summary>What was found</summary>\s*<ul><li>“Il capo", page.text)
+    assert ">Write it down<" not in page.text and "I can't say yet" in page.text
