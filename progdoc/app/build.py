@@ -33,7 +33,7 @@ from progdoc.document.tree.in_a_folder import in_a_folder
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Program
 from progdoc.rules.judged.result import Judged
-from progdoc.writers import WRITERS
+from progdoc.writers import WRITERS, WRITERS_BESIDE_MANY
 from progdoc.writers.assignment_csv import assignment_csv_parts
 from progdoc.writers.csv_table import csv_bytes
 from progdoc.writers.diagnostics_json import report_json, report_json_parts
@@ -41,6 +41,7 @@ from progdoc.writers.diagnostics_json import report_json, report_json_parts
 __all__ = ["FORMATS", "build", "build_files", "built", "built_files", "manifest_info", "task_page"]
 
 FORMATS = ("md", "html", "docx", "pdf")
+_MANY = 2_000  # people: to start a process for each PDF costs next to nothing beside the papers about them
 
 
 @overload
@@ -83,10 +84,15 @@ def build(
 
 
 def build_files(
-    checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = False, site: str | None = None
+    checked: Checked,
+    formats: Iterable[str] = FORMATS,
+    binder: bool = False,
+    site: str | None = None,
+    *,
+    apart: bool = False,
 ) -> Iterator[tuple[str, Content]]:
-    """Yield every file of the set, each made when it is asked for, the manifests last."""
-    return and_manifests(built(checked, formats, binder, site), manifest_info(checked))
+    """Yield every file of the set, each made when it is asked for, the manifests last; `apart`: see `built`."""
+    return and_manifests(built(checked, formats, binder, site, apart=apart), manifest_info(checked))
 
 
 def manifest_info(checked: Checked) -> ManifestInfo:
@@ -102,13 +108,19 @@ def built_files(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str,
 
 
 def built(
-    checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = False, site: str | None = None
+    checked: Checked,
+    formats: Iterable[str] = FORMATS,
+    binder: bool = False,
+    site: str | None = None,
+    *,
+    apart: bool = False,
 ) -> Iterator[tuple[str, Content]]:
     """Yield the set without its manifests: the program, its gaps, the matrix, task pages, what is restricted.
 
     There is a card for each person: files are made when they are asked for, so that whoever puts one away before he
     asks for the next holds a single one. With a site, of the pages for the crew and of the papers about people only
-    those of what is done there; the program is one for the whole firm.
+    those of what is done there; the program is one for the whole firm. `apart`: of many people each PDF is set in a
+    process of its own, which takes its memory with it; whoever asks for it runs in a Python that can be started again.
     """
     judged, formats = checked.judged, tuple(formats)
     if judged is None:
@@ -119,6 +131,7 @@ def built(
     written, report = _written(checked)
     document, answers = written.program, written.answers
     public = public_part(report)
+    writers = WRITERS_BESIDE_MANY if apart and len(program.people) > _MANY else WRITERS
 
     def of_site(pages: Mapping[str, Document]) -> dict[str, Document]:
         return {task: page for task, page in pages.items() if is_done_at(judged, task, site)}
@@ -127,7 +140,7 @@ def built(
         return _dressed(paper, program, checked.worn.look)
 
     def printed(name: str, paper: Document) -> bytes:
-        return WRITERS[name](dressed(paper))
+        return writers[name](dressed(paper))
 
     for name in formats:
         for paper in (written.program, written.annex):

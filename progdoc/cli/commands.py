@@ -139,7 +139,7 @@ def _made(options: argparse.Namespace, checked: Checked) -> WriteResult | list[D
     from progdoc.app.build import build_files
     from progdoc.app.disk.output_folder import write_complete
 
-    files = build_files(checked, options.only, options.binder, options.site)
+    files = build_files(checked, options.only, options.binder, options.site, apart=True)
     result = write_complete(options.out, files, options.replace)
     if not isinstance(result, list):
         noted(options.out, source, result.manifest_sha256)

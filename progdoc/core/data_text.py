@@ -51,6 +51,8 @@ def filled(text: str, words: Mapping[str, object]) -> str:
     >>> filled(data_text("{subject}: no fit test is on record."), {"subject": "Jo Marsh"})
     'Jo Marsh: no fit test is on record.'
     """
+    if "{" not in text and "}" not in text:
+        return text  # the same sentence is said of everybody
     english = text.format_map(words)
     return Said(english, _filled, text, words) if isinstance(text, Said) else english
 

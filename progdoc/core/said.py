@@ -221,7 +221,12 @@ def same(text: str) -> str:
     >>> same("29 CFR 1910.134(d)")
     '29 CFR 1910.134(d)'
     """
-    return text if isinstance(text, Said) else Said(text, _same, text)
+    return text if isinstance(text, Said) else _same_text(text)
+
+
+@lru_cache(maxsize=512, typed=True)  # what is not the place of a single thing is named again and again
+def _same_text(text: str) -> Said:
+    return Said(text, _same, text)
 
 
 def as_own(words: str) -> str:

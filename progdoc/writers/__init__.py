@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from progdoc.document.tree.nodes import Document
 
-__all__ = ["WRITERS"]
+__all__ = ["WRITERS", "WRITERS_BESIDE_MANY"]
 
 
 def _markdown(document: Document) -> bytes:
@@ -48,4 +48,11 @@ def _pdf(document: Document) -> bytes:
     return pdf_bytes(document)
 
 
+def _pdf_apart(document: Document) -> bytes:
+    from progdoc.writers.pdf import pdf_bytes
+
+    return pdf_bytes(document, apart=True)
+
+
 WRITERS: dict[str, Callable[[Document], bytes]] = {"md": _markdown, "html": _html, "docx": _docx, "pdf": _pdf}
+WRITERS_BESIDE_MANY = {**WRITERS, "pdf": _pdf_apart}  # where what is held of many people leaves little room

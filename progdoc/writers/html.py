@@ -321,7 +321,8 @@ def _table(table: Table, shows: bool) -> str:
     )
     kinds = [*([] if table.has_header else ["keyed"]), *(["dense"] if table.is_dense else [])]
     kind = f' class="{" ".join(kinds)}"' if kinds else ""
-    rows = "\n".join(_row(row, table, shows) for row in table.rows)
+    tags = _tags(table)
+    rows = "\n".join([_row(row, tags, shows) for row in table.rows])
     markup = (
         f'<table id="{table_id}"{kind}>\n{caption if table.caption else ""}{_widths(table.columns)}'
         f"{f'<thead><tr>{head}</tr></thead>' if table.has_header else ''}\n<tbody>\n{rows}\n</tbody>\n</table>"
@@ -336,14 +337,18 @@ def _table(table: Table, shows: bool) -> str:
     return f'<div class="wide" role="group" tabindex="0" {name}>\n{markup}\n</div>'
 
 
-def _row(row: Row, table: Table, shows: bool) -> str:
-    cells = (*row.cells, *[Cell(())] * (len(table.columns) - len(row.cells)))
-    html = ""
-    for column, cell in zip(table.columns, cells, strict=True):
-        is_heading = not table.has_header and cell is cells[0]
-        start, end = ('th scope="row"', "th") if is_heading else ("td", "td")
-        html += f"<{start}{_number_class(column)}>{inline(cell.children, shows)}</{end}>"
-    return f'<tr id="{escape(row.id)}">{html}</tr>'
+def _tags(table: Table) -> list[tuple[str, str]]:
+    """Return what stands before and after each cell of a row; without a header the first one is a heading."""
+    tags = [(f"<td{_number_class(column)}>", "</td>") for column in table.columns]
+    if not table.has_header:
+        tags[:1] = [(f'<th scope="row"{_number_class(column)}>', "</th>") for column in table.columns[:1]]
+    return tags
+
+
+def _row(row: Row, tags: list[tuple[str, str]], shows: bool) -> str:
+    cells = (*row.cells, *[Cell(())] * (len(tags) - len(row.cells)))
+    told = [f"{start}{inline(cell.children, shows)}{end}" for (start, end), cell in zip(tags, cells, strict=True)]
+    return f'<tr id="{escape(row.id)}">{"".join(told)}</tr>'
 
 
 def _number_class(column: Column) -> str:

@@ -37,6 +37,8 @@ def escape(text: str, quote: bool = True) -> str:
 
 def inline(children: tuple[Inline, ...], shows: bool) -> str:
     """Return words, marked up; `shows`: citations are printed."""
+    if len(children) == 1 and type(only := children[0]) is Text and not only.language:  # so is nearly every cell
+        return only.text if _NEEDS_CARE(only.text) is None else html.escape(only.text, quote=False)
     return "".join([_words(child, shows) for child in children])
 
 

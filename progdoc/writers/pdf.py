@@ -23,6 +23,7 @@ from progdoc.document.pictures.typesetter_fonts import own_fonts
 from progdoc.document.tree.cross_references import SHORT_CONTENTS, before_contents, printed_contents
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Paper
+from progdoc.writers.set_apart import pdf_set_apart
 from progdoc.writers.typst_data import TITLE_WIDTH, Data, TreeData, plain_table_data, text_data
 from progdoc.writers.wording import (
     PAGE_AFTER,
@@ -49,7 +50,7 @@ _SAY_LOST = (
 )
 
 
-def pdf_bytes(document: Document, places: Mapping[str, str] | None = None) -> bytes:
+def pdf_bytes(document: Document, places: Mapping[str, str] | None = None, *, apart: bool = False) -> bytes:
     """Return the document as a .pdf file.
 
     Parameters
@@ -58,6 +59,8 @@ def pdf_bytes(document: Document, places: Mapping[str, str] | None = None) -> by
         A tree that `references.resolved` has numbered.
     places
         The files in which other documents lie, by their ids, where they are not called as the documents are.
+    apart
+        Whether it is set in a process of its own, which leaves this one its memory.
 
     Raises
     ------
@@ -66,39 +69,44 @@ def pdf_bytes(document: Document, places: Mapping[str, str] | None = None) -> by
     """
     tree = TreeData(document.shows_citations, document.has_cover, places=places or {})
     data = document_data(document, tree) | {"contents": contents_data(document), "targets": targets(tree)}
-    return compiled(data, f"document {document.id!r}")
+    return compiled(data, f"document {document.id!r}", apart)
 
 
-def compiled(data: Data, name: str) -> bytes:
+def compiled(data: Data, name: str, apart: bool = False) -> bytes:
     """Return what the layout makes of the data of a file; `name` stands in its faults."""
     layout = (templates_root() / "page.typ").read_bytes()
     text = json.dumps(data, ensure_ascii=False)
     lost: set[str] = set()
     for _ in range(_ROUNDS):
-        file, missing = _compiled(layout, text, lost)
+        file, missing = _compiled(layout, text, lost, apart)
         if not missing:
             return file
         lost |= missing
     raise ProgdocError(f"{name}: the fonts of the PDF lack too many of its characters")
 
 
-def _compiled(layout: bytes, text: str, lost: set[str]) -> tuple[bytes, set[str]]:
+def _compiled(layout: bytes, text: str, lost: set[str], apart: bool) -> tuple[bytes, set[str]]:
     """Return the file, or the characters that no font has and that stand in its way."""
-    import typst
-
     shown = text.translate({ord(character): "\ufffd" for character in lost})
     inputs = {"document": shown, "lost": _SAY_LOST.format(n=len(lost)) if lost else ""}
+    file, refusal = (pdf_set_apart(layout, inputs) if apart else None) or _set_here(layout, inputs)
+    if not refusal:
+        return file, set()
+    missing = {character for found in _MISSING.findall(refusal) for character in _unescaped(found)}
+    missing &= {character for character in shown if ord(character) > 0x7F}
+    if not missing:
+        raise ProgdocError(f"the PDF could not be set: {refusal}")
+    return b"", missing
+
+
+def _set_here(layout: bytes, inputs: dict[str, str]) -> tuple[bytes, str]:
+    """Return the file, or what the typesetter says against it."""
+    import typst
+
     try:
-        data: bytes = typst.compile(
-            layout, format="pdf", font_paths=own_fonts(), pdf_standards="ua-1", sys_inputs=inputs
-        )
+        return typst.compile(layout, format="pdf", font_paths=own_fonts(), pdf_standards="ua-1", sys_inputs=inputs), ""
     except typst.TypstError as error:
-        missing = {character for found in _MISSING.findall(error.diagnostic) for character in _unescaped(found)}
-        missing &= {character for character in shown if ord(character) > 0x7F}
-        if not missing:
-            raise ProgdocError(f"the PDF could not be set: {error.diagnostic}") from error
-        return b"", missing
-    return data, set()
+        return b"", error.diagnostic
 
 
 def _unescaped(text: str) -> str:

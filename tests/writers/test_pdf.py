@@ -191,6 +191,18 @@ def test_characters_without_a_glyph_are_shown_and_said() -> None:
     assert "3 characters that the fonts of this file do not have" in text
 
 
+def test_set_in_a_process_of_its_own_it_is_the_same_file(monkeypatch: pytest.MonkeyPatch) -> None:
+    document = _with(_words("p", "Mask of 山田 😷, size M"))
+    here = pdf_bytes(document)
+    assert pdf_bytes(document, apart=True) == here
+    monkeypatch.setattr(sys, "executable", str(Path(__file__).parent / "nothing-of-the-kind"))
+    assert pdf_bytes(document, apart=True) == here  # it is set here where no process can be started
+    monkeypatch.undo()
+    svg = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><script>alert(1)</script></svg>'
+    with pytest.raises(ProgdocError, match="<script>"):
+        pdf_bytes(_with(Figure("f", "Ladder", "steps", svg)), apart=True)
+
+
 def test_only_addresses_that_may_be_links_are() -> None:
     refused = ("javascript:alert(1)", "file:///etc/passwd", "//example.org", "https://x.example/" + "y" * 9000)
     links = tuple(Link(href, (Text("here "),)) for href in ("gaps.html#FIT-002", "https://www.ecfr.gov/", *refused))

@@ -336,10 +336,22 @@ def _referred(block: Block, to_print: _ToPrint) -> Block:
             items = _each(block.items, item)
             return block if items is block.items else replace(block, items=items)
         case Table():
+            if _is_plain(block.rows, to_print.open_texts):
+                return block
             rows = _each(block.rows, row)
             return block if rows is block.rows else replace(block, rows=rows)
         case _:
             return block
+
+
+def _is_plain(rows: tuple[Row, ...], open_texts: frozenset[str]) -> bool:
+    """Return whether there is nothing in a table to be put in words, as in nearly all that are about people."""
+    for row in rows:
+        for cell in row.cells:
+            for child in cell.children:
+                if type(child) is not Text or child.path in open_texts:
+                    return False
+    return True
 
 
 def _referred_inline(node: Inline, to_print: _ToPrint) -> Inline:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from datetime import date
+from functools import lru_cache
 
 from progdoc.calc.due_dates import is_overdue
 from progdoc.core.errors import ResourceError
@@ -263,8 +264,13 @@ def _topics_missing(facts: Facts, subject: Subject, done: list[TrainingEntry]) -
     cycle = training_cycle(facts, subject, done[-1].date)
     since = [t for t in done if not is_overdue(cycle.from_day(t.date), facts.as_of)]
     covered = {topic for entry in since or done[-1:] for topic in entry.topics}
-    missing = [same(topic.value) for topic in Topic if topic not in covered]
-    return {"missing": said_join(missing, ", ")} if missing else None
+    missing = tuple(topic for topic in Topic if topic not in covered)
+    return {"missing": _named(missing)} if missing else None
+
+
+@lru_cache(maxsize=1024)  # a crew lacks the same
+def _named(topics: tuple[Topic, ...]) -> str:
+    return said_join((same(topic.value) for topic in topics), ", ")
 
 
 def _knowledge_not_shown(_facts: Facts, _subject: Subject, done: list[TrainingEntry]) -> dict[str, str] | None:
