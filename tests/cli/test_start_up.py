@@ -34,7 +34,7 @@ counts["loaded"] = sorted(sys.modules)
 print(json.dumps(counts), file=sys.stderr)
 """
 # What English alone and a text on the screen never need.
-NOT_NEEDED = {"babel", "docx", "lxml", "jinja2", "markdown", "typst", "starlette", "email", "importlib.metadata"}
+NOT_NEEDED = {"babel", "docx", "lxml", "jinja2", "markdown", "typst", "starlette"}
 
 
 def test_a_check_reads_its_description_and_makes_little_else() -> None:

@@ -98,3 +98,11 @@ def test_no_small_word_is_one_of_english() -> None:
         if str(word) in english
     }
     assert shared == set()
+
+
+def test_whoever_is_called_as_a_word_of_another_language_makes_no_text_foreign() -> None:
+    path = "procedures.cleaning.by"
+    for text, is_told in (("Della Marsh", False), ("Della Marsh, Nach Gefühl", True)):
+        values = patched({"set": {"officer.name": "Della Marsh", path: text}})
+        found = checked_by(catalogue_of({"TXT-021"}), values).report.findings
+        assert (path in {finding.location.path for finding in found}) == is_told, text
