@@ -153,7 +153,8 @@ def _spaced(text: str) -> str:
 def _in_english(facts: Facts, _subject: Subject) -> CheckResult:
     """A text in another language can't be held against anything: whoever reads that language has to."""
     told = {path: text for path, text in facts.texts_in("") if tells_in_words(path)}
-    names = [one.name for one in (*facts.description.people, facts.description.officer) if one.name]
+    people = [person.name for person in facts.description.people]
+    names = [name for name in (*people, facts.description.officer.name) if name]
 
     def language_of(text: str) -> str:
         """Somebody may be called Della or De la Cruz: their names are in no language."""
