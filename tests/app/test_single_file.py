@@ -21,14 +21,14 @@ from progdoc.cli import main
 
 DAY = AS_OF.isoformat()
 INFO = ManifestInfo(revision="3", on=AS_OF, version="0.1.0", rules_version="2026.1")
-REPORT = b'{\n  "format": "progdoc-gaps/1"\n}\n'
+REPORT = b'{\n  "format": "progdoc-gaps/1",\n  "about": "whatever somebody saved under such a name"\n}\n'
 
 
 @pytest.fixture
 def description(tmp_path: Path) -> Path:
     """A program with attachments whose names a terminal cannot show, or that look like reports of ours."""
     values = base()
-    names = ["Screen\u202fshot.pdf", "appendix\u00a0d.pdf", "last year.json"]
+    names = ["Screen\u202fshot.txt", "appendix\u00a0d.txt", "last year.json"]
     values["attachments"] = [{"id": f"a{i}", "title": f"Text {i}", "file": name} for i, name in enumerate(names)]
     home = written(values, tmp_path / "d" / "program.yaml").parent
     for name in names:
@@ -71,7 +71,7 @@ def test_a_table_that_somebody_filled_in_is_kept(
     assert out.read_bytes() != filled_in
 
 
-@pytest.mark.parametrize("name", ["program.yaml", "Screen\u202fshot.pdf", "appendix\u00a0d.pdf", "last year.json"])
+@pytest.mark.parametrize("name", ["program.yaml", "Screen\u202fshot.txt", "appendix\u00a0d.txt", "last year.json"])
 @pytest.mark.parametrize("by", ["name", "link", "hard link"])
 def test_nothing_that_was_read_is_written_over_whatever_its_name(
     name: str, by: str, description: Path, tmp_path: Path

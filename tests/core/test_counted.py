@@ -11,6 +11,7 @@ BEFORE_MORE = re.compile(rf"(?:\{{[^{{}}]*\}}|%\(\w+\)s) (?:{MORE})\b")
 # Numbers that are never one, and what is said in messages to programmers.
 NEVER_ONE = {
     "progdoc/app/disk/look_folder.py": "a bound",
+    "progdoc/writers/due_letters.py": "both forms of a count, told by its number",
     "progdoc/calc/exposure.py": "an error of a caller",
     "progdoc/calc/statistics.py": "an error of a caller",
     "progdoc/calc/tolerance.py": "an error of a caller",
