@@ -108,6 +108,7 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("questions/gathered.py", 4): "names in one question, before the rest are counted",
     ("reading/pack.py", 5_000_000): "a bound on the size of a pack",
     ("reading/pack.py", 100_000): "a bound on the values of a pack",
+    ("records/wearer_checks.py", 1024): "lists of missing topics that are kept",
     ("reading/rules_before.py", 5): "the protocol of pickle",
     ("reading/pack_faults.py", 20): "numbers of fault codes",
     ("reading/pack_faults.py", 40): "numbers of fault codes",
