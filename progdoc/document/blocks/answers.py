@@ -77,7 +77,6 @@ def _in_quotes(words: str) -> str:
     return _CODE.sub("“\\1”", words)
 
 
-@lru_cache(maxsize=500, typed=True)  # a text that can be said again is not one that reads the same
 def told_plainly(what: str) -> str:
     """Return what a finding says as a page says it: a sentence, without the places that the gap report tells.
 
@@ -90,8 +89,13 @@ def told_plainly(what: str) -> str:
     >>> told_plainly("its name tells of 15 %, and `tasks[0].oxygen` says 20.9 %.")
     'Its name tells of 15 %, and “oxygen” says 20.9 %.'
     """
-    told = _plain(str(what), _SILENT, _BECAUSE, _SAYS, _IT_SAYS)
+    told = _in_plain_english(str(what))
     return Said(told, _plainly, what) if isinstance(what, Said) else told
+
+
+@lru_cache(maxsize=500)  # of the words alone: two texts that read the same in English may name two people in another
+def _in_plain_english(what: str) -> str:
+    return _plain(what, _SILENT, _BECAUSE, _SAYS, _IT_SAYS)
 
 
 def _plainly(language: Language, what: Said) -> str:

@@ -128,7 +128,7 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool, a
     )
     reasons: list[Block] = []
     for one in assignments:
-        told = reasons_in_words(one)
+        told = tuple(said_in(language, words) for words in reasons_in_words(one))
         made = partial(_why_not, one.task, told, language)
         reasons += alike.once((one.task.id, told, language.code), frame, made)
     tasks = tuple(task.id for _, task in judged.index.tasks_by_person.get(person.id, ()))
@@ -161,9 +161,7 @@ def _why_not(task: Task, reasons: tuple[str, ...], language: Language) -> Iterat
         lead = language.say("What stands in the way of “%(task)s”:", task=language.own(label_of(task)))
         yield Paragraph(f"{identity}.lead", (Strong(spoken(language, lead)),))
         items = (
-            ListItem(
-                f"{identity}.{n}", (Paragraph(f"{identity}.{n}.words", spoken(language, said_in(language, words))),)
-            )
+            ListItem(f"{identity}.{n}", (Paragraph(f"{identity}.{n}.words", spoken(language, words)),))
             for n, words in enumerate(reasons, 1)
         )
         yield Listing(f"{identity}.list", False, tuple(items))
