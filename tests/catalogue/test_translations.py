@@ -115,7 +115,7 @@ def test_agents_are_called_by_names_that_the_tables_know_each_once() -> None:
 def test_a_duty_is_said_with_its_figure_in_words_of_the_language() -> None:
     spanish = language_of("es")
     (rule,) = (one for one in built_in_catalogue().requirements if one.code == "FIT-022")
-    assert said_in(spanish, rule.duty) == "Las pruebas de ajuste se repiten dentro de 12 meses."
+    assert said_in(spanish, rule.duty) == "Las pruebas de ajuste se repiten a más tardar cada 12 meses."
     assert "12 months" in rule.duty
     assert said_in(spanish, rule.who) == "El empleador"
 
