@@ -16,7 +16,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cache
 from io import BytesIO
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from progdoc.core.errors import ResourceError
 from progdoc.core.numbers import long_date
@@ -168,6 +168,15 @@ class Language:
         return f"{self.number(number)} {self._many(_ONES[unit], _PLURALS[unit], 1 if number == '1' else 2)}"
 
 
+class Link(NamedTuple):
+    """A word that joins the last part of a list, and the one that takes its place before some sounds."""
+
+    word: str
+    instead: str
+    before: tuple[str, ...]
+    but: tuple[str, ...]
+
+
 def _whole(number: float) -> int:
     return int(number) if number == int(number) else 2
 
@@ -230,6 +239,7 @@ def language_of(code: str) -> Language:
     words = gettext.GNUTranslations(compiled)
     locale = Locale.parse(str(catalogue.locale_identifier))
     styles: dict[str, Literal["standard", "or"]] = {"and": "standard", "or": "or"}
+    links = _links_of(code)
     return Language(
         code,
         str(catalogue.locale_identifier).replace("_", "-"),
@@ -239,12 +249,37 @@ def language_of(code: str) -> Language:
         lambda paper, message: apart if (apart := words.pgettext(paper, message)) != message else "",
         words.ngettext,
         lambda day: format_date(day, "long", locale=locale),
-        lambda parts, last: format_list(parts, styles[last], locale=locale),
+        lambda parts, last: linked(format_list(parts, styles[last], locale=locale), parts[-1], links),
         (get_group_symbol(locale), get_decimal_symbol(locale)),
         lambda: _texts_of_data(code),
         _said_of(catalogue),
         _agents_of(code),
         edition,
+    )
+
+
+def linked(words: str, last: str, links: Iterable[Link]) -> str:
+    """Return a list with the word before its last part as it is said before that sound.
+
+    >>> linked("alarma y incendio", "incendio", [Link("y", "e", ("i",), ("ie",))])
+    'alarma e incendio'
+    """
+    head, sound = words.removesuffix(last), last.casefold()
+    for link in links:
+        if head.endswith(f" {link.word} ") and sound.startswith(link.before) and not sound.startswith(link.but):
+            return f"{head[: -len(link.word) - 1]}{link.instead} {last}"
+    return words
+
+
+def _links_of(code: str) -> tuple[Link, ...]:
+    """Return which words between parts of a list are said otherwise before some sounds; the CLDR does not say so."""
+    file = templates_root() / "locale" / code / "links.csv"
+    if not file.is_file():
+        return ()
+    rows = csv.DictReader(file.read_text(encoding="utf-8").splitlines())
+    return tuple(
+        Link(row["word"], row["instead"], tuple(row["before"].split()), tuple(row["but not before"].split()))
+        for row in rows
     )
 
 

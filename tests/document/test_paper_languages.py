@@ -437,14 +437,20 @@ def test_a_spanish_form_reads_back_as_the_english_one(tmp_path: Path) -> None:
 # ---- how hard it is to read -----------------------------------------------------------------------------
 
 
-def crew_sentences() -> list[tuple[str, str]]:
-    """Return the fixed sentences of task pages, cards and danger boxes, with their Spanish."""
+HELD_BY_A_WORKER = (  # where the fixed sentences stand of what a worker is handed, signs, hangs up or reads on a phone
+    "templates/program/pages/task", "templates/program/pages/training", "templates/program/procedures/",
+    "templates/handouts/", "templates/forms/", "templates/desk/phone", "progdoc/document/papers/person_card",
+    "progdoc/document/blocks/selection", "progdoc/document/blocks/mask_picture", "progdoc/writers/due_letters",
+)  # fmt: skip
+
+
+def crew_sentences(places: tuple[str, ...] = HELD_BY_A_WORKER) -> list[tuple[str, str]]:
+    """Return the fixed sentences of papers for the crew, with their Spanish."""
     spanish = entries("es")
-    places = ("templates/program/pages/", "progdoc/document/papers/person_card", "progdoc/document/blocks/selection")
     return [
         (plain(message), plain(spanish["", message].string))
-        for (message, _), files in MESSAGES.items()
-        if any(file.startswith(places) for file, _ in files) and len(message.split()) > 4
+        for (message, more), files in MESSAGES.items()
+        if not more and any(file.startswith(places) for file, _ in files) and len(message.split()) > 4
     ]
 
 
@@ -473,21 +479,28 @@ def spanish_syllables(word: str) -> int:
 
 def test_crew_text_reads_at_grade_8_in_english() -> None:
     """Flesch-Kincaid grade: Kincaid, Fishburne, Rogers, Chissom (1975), 0.39 W/S + 11.8 Sy/W - 15.59."""
-    sentences, words, syllables = counts([english for english, _ in crew_sentences()], english_syllables)
-    assert words > 800
-    assert 0.39 * words / sentences + 11.8 * syllables / words - 15.59 <= 8.0
+    harder = {}
+    for place in HELD_BY_A_WORKER:
+        sentences, words, syllables = counts([english for english, _ in crew_sentences((place,))], english_syllables)
+        if (grade := 0.39 * words / sentences + 11.8 * syllables / words - 15.59) > 8.0:
+            harder[place] = grade
+    assert harder == {}
+    assert counts([english for english, _ in crew_sentences()], english_syllables)[1] > 4_000
 
 
 def test_crew_text_is_fairly_easy_to_read_in_spanish() -> None:
     """Perspicuity of Szigriszt Pazos (1993), 206.835 - 62.3 Sy/W - W/S; from 65 on "fairly easy" by the INFLESZ scale
-    of Barrio-Cantalejo and others (2008). The formulas are from memory of the papers.
+    of Barrio-Cantalejo and others (2008). Formula and scale were read in what others write of the two papers.
     """
     assert [spanish_syllables(word) for word in ("respirador", "aire", "guía", "válvula", "quíteselo", "ruido")] == [
         4, 2, 2, 3, 4, 2,
     ]  # fmt: skip
-    sentences, words, syllables = counts([said for _, said in crew_sentences()], spanish_syllables)
-    assert words > 800
-    assert 206.835 - 62.3 * syllables / words - words / sentences >= 65.0
+    harder = {}
+    for place in HELD_BY_A_WORKER:
+        sentences, words, syllables = counts([said for _, said in crew_sentences((place,))], spanish_syllables)
+        if (ease := 206.835 - 62.3 * syllables / words - words / sentences) < 65.0:
+            harder[place] = ease
+    assert harder == {}
 
 
 def test_what_reads_alike_in_english_of_two_people_names_each_in_a_language_that_names_them() -> None:
