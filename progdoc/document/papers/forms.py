@@ -52,6 +52,7 @@ _LONGEST_LINE = 40  # letters that are sure to fit on one line beside a label
 _MOST_ON_A_SHEET = 250  # people; a longer one nobody passes around
 _LETTERS_OF_LINE = 55  # in a field of several lines
 _Plan = dict[str, Any]  # a form, part, field or column as its file says
+_LINES_TOGETHER = 5  # of a table that is filled in: so few are not parted by the end of a page
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,7 +180,7 @@ class _Form:
             revision=judged.printed(info.revision, "program.revision"),
             as_of=judged.as_of,
             draft=is_draft(judged),
-            blocks=(*read_first(judged, self.language), *self._head(mark), *parts, *self._end()),
+            blocks=(*read_first(judged, self.language, is_framed=False), *self._head(mark), *parts, *self._end()),
             officer=judged.printed(program.officer.name, "officer.name"),
             open_texts=judged.open_texts,
             paper=info.paper.value,
@@ -236,7 +237,8 @@ class _Form:
             shown = [column for column in part["columns"] if self._is_asked(column, words)]
             rows = tuple(self._rows(part, shown, identity, entry))
             columns = tuple(Column(self.language.say(column["title"]), column.get("share", 1)) for column in shown)
-            blocks.append(Table(f"{identity}.rows", "", columns, rows))
+            is_whole = len(rows) <= _LINES_TOGETHER
+            blocks.append(Table(f"{identity}.rows", "", columns, rows, is_whole=is_whole))
         yield Section(identity, plain(self._said(part["title"], words)), tuple(blocks))
 
     def _cautions(self, entries: Iterable[Entry], identity: str) -> Notice:

@@ -45,8 +45,10 @@ _DRAWING = "http://schemas.openxmlformats.org/drawingml/2006"
 
 def elements(blocks: tuple[Block, ...], writing: Writing, place: Place) -> Iterator[str]:
     """Yield the elements of these blocks in reading order."""
-    for block, after in zip_longest(blocks, blocks[1:]):
-        yield from _block(block, writing, replace(place, before_table=isinstance(after, Table)))
+    for n, (block, after) in enumerate(zip_longest(blocks, blocks[1:])):
+        # A line or two under a heading go with the table that they are about.
+        leads = n == 0 and isinstance(after, Paragraph) and isinstance(blocks[2], Table) if len(blocks) > 2 else False
+        yield from _block(block, writing, replace(place, before_table=leads or isinstance(after, Table)))
         place = replace(place, starts_page=False)
 
 

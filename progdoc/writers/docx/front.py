@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from progdoc.document.tree.cross_references import SHORT_CONTENTS, ContentsEntry, printed_contents
 from progdoc.document.tree.nodes import Document
 from progdoc.writers.docx.blocks import drawing, elements
+from progdoc.writers.docx.pagination import Pages
 from progdoc.writers.docx.table_xml import plain_table, table
 from progdoc.writers.docx.word_text import field_ends, page_field, paragraph, run
 from progdoc.writers.docx.writing import Place, Writing
@@ -14,7 +15,11 @@ from progdoc.writers.wording import alert_notices, control_lines, front_titles, 
 
 __all__ = ["contents_field", "fill_pages", "title_block"]
 
+_CONTENTS = "_Contents"  # the bookmark on their heading
+
 _PAGE_ASKED, _NO_PAGE = "> PAGEREF ", ">0</w:t>"  # as `page_field` writes it
+_HEADING = '<w:pStyle w:val="TOCHeading"/>'
+_TURNED = f"{_HEADING}<w:pageBreakBefore/>"
 _ANNEX_INDENT = (  # "Annex A" is wider than a number
     '<w:tabs><w:tab w:val="clear" w:pos="567"/><w:tab w:val="left" w:pos="1304"/></w:tabs>'
     '<w:ind w:left="1304" w:hanging="1304"/>'
@@ -55,7 +60,8 @@ def contents_field(document: Document, writing: Writing) -> Iterator[str]:
     first, *rest = [_entry(entry, writing, keep if entry is not entries[-1] else "") for entry in entries]
     first = first.replace("</w:pPr>", f"</w:pPr>{opening}", 1)
     last = paragraph("TableGap", closing)
-    heading = paragraph("TOCHeading", run(front_titles(document)[1]), page_break)
+    title = f'<w:bookmarkStart w:id="0" w:name="{_CONTENTS}"/>{run(front_titles(document)[1])}<w:bookmarkEnd w:id="0"/>'
+    heading = paragraph("TOCHeading", title, page_break)
     yield (
         '<w:sdt><w:sdtPr><w:id w:val="1001"/><w:docPartObj><w:docPartGallery w:val="Table of Contents"/>'
         "<w:docPartUnique/></w:docPartObj></w:sdtPr><w:sdtContent>"
@@ -63,10 +69,16 @@ def contents_field(document: Document, writing: Writing) -> Iterator[str]:
     )
 
 
-def fill_pages(text: str, pages: Mapping[str, int]) -> str:
-    """Return the text with the pages in the fields that ask for them, once it is set."""
+def fill_pages(text: str, pages: Pages) -> str:
+    """Return the text with the pages in the fields that ask for them, once it is set.
+
+    Where the contents come to stand on a page of their own their heading begins it: LibreOffice keeps a heading with
+    the next paragraph, but not with a list that is a field.
+    """
+    if _CONTENTS in pages.first and _TURNED not in text:
+        text = text.replace(_HEADING, _TURNED, 1)
     before, *asked = text.split(_PAGE_ASKED)
-    filled = (one.replace(_NO_PAGE, f">{pages[one.partition(' ')[0]]}</w:t>", 1) for one in asked)
+    filled = (one.replace(_NO_PAGE, f">{pages.of[one.partition(' ')[0]]}</w:t>", 1) for one in asked)
     return _PAGE_ASKED.join([before, *filled])
 
 

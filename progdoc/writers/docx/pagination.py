@@ -11,13 +11,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import field, replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from progdoc.core.late_dataclass import dataclass
 from progdoc.writers.docx.looks import Look, Looks, TableLook, W
 from progdoc.writers.letter_widths import NATURAL_LINE, text_width
 
-__all__ = ["pages_of_bookmarks"]
+__all__ = ["Pages", "pages_of_bookmarks"]
 
 # A line may end at a space, after a dash, after a hyphen before a letter, and between ")" and "(".
 _PIECE = re.compile(r"\n|\t|[ ]+|[^ \n\t]+?(?:–+|-+(?!\d)|(?<=\))(?=\()|(?=[ \n\t]|\Z))")
@@ -57,6 +57,13 @@ class _Box:
         return self.head + _FEWEST_LINES * self.line
 
 
+class Pages(NamedTuple):
+    """On which page each bookmark comes to stand, and which stand first on theirs."""
+
+    of: dict[str, int]
+    first: set[str]
+
+
 @dataclass(slots=True)
 class _Page:
     """Where the setting of the text stands."""
@@ -65,6 +72,7 @@ class _Page:
     number: int = 1
     used: float = 0.0
     found: dict[str, int] = field(default_factory=dict)
+    first: set[str] = field(default_factory=set)
     after: float = 0.0  # asked for below what stands last; the larger of two spaces holds
 
     @property
@@ -79,7 +87,7 @@ class _Page:
         self.used = self.after = 0.0
 
 
-def pages_of_bookmarks(body: Any, looks: Looks, width: float, height: float) -> dict[str, int]:
+def pages_of_bookmarks(body: Any, looks: Looks, width: float, height: float) -> Pages:
     """Return the page of every bookmark in the text, from the text's width and height on a page."""
     page = _Page(height)
     boxes = list(_boxes(body, looks, width))
@@ -87,7 +95,7 @@ def pages_of_bookmarks(body: Any, looks: Looks, width: float, height: float) -> 
         if page.used and (box.starts_page or not page.has_room(_together(boxes, n, page.after))):
             page.turn()
         _set(box, page)
-    return page.found
+    return Pages(page.found, page.first)
 
 
 def _together(boxes: list[_Box], n: int, after: float) -> float:
@@ -102,6 +110,8 @@ def _together(boxes: list[_Box], n: int, after: float) -> float:
 
 def _set(box: _Box, page: _Page) -> None:
     """Put a box on the page, and on the following ones as far as it goes."""
+    if not page.used:
+        page.first.update(box.names)
     if page.used:
         page.used += max(page.after, box.before)
     elif box.starts_page:

@@ -44,7 +44,8 @@ def table(node: Table, writing: Writing, place: Place) -> Iterator[str]:
         yield from bookmark_ends(writing.bookmarks.around(node.id))
     widths = _widths(node.columns, place.width)
     is_form = any(map(_fields, node.rows))
-    stands_together = is_form and not node.has_header
+    is_short = node.is_whole and not node.is_dense
+    stands_together = is_short or (is_form and not node.has_header)
     rows = [_row(row, node, widths, writing, stands_together and row is not node.rows[-1]) for row in node.rows]
     if node.has_header:
         titles = [run(column.title) for column in node.columns]
