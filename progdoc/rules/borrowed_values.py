@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from progdoc.core.numbers import text_of
-from progdoc.core.said import said, said_join, said_measure
+from progdoc.core.said import said, said_agent, said_join, said_measure
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.rules.cartridge_life.vapours import breathes_by_effort
 from progdoc.rules.judged.borrowed_results import Borrowed, Confirmed
@@ -49,7 +49,7 @@ def _dangers(selection: Selection) -> Iterator[Borrowed]:
             if substance and substance.idlh and danger and not danger.is_by_policy:
                 yield Borrowed(
                     f"idlh-{substance.id}",
-                    said("IDLH value of %(substance)s", substance=substance.name),
+                    said("IDLH value of %(substance)s", substance=said_agent(substance.name)),
                     _idlh_text(substance),
                     said_join(substance.idlh.sources, "; ") or "NIOSH",
                     substance.idlh.support,

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from progdoc.core.paper_language import language_of
 from progdoc.document.papers.binder import Binder, Tab, Titles
 from progdoc.document.tree.cross_references import contents
 from progdoc.document.tree.nodes import Cell, Column, Document, Reference, Row, Table, Text
@@ -33,7 +34,7 @@ def binder_pdf(binder: Binder) -> bytes:
         tree = TreeData(document.shows_citations, True, f"{number}/", places, outlined_to)
         tree.ids.add(f"{number}/")  # its title
         trees.append(tree)
-        mark = f"part {number}" if number else ""
+        mark = language_of(document.language).say("part %(number)s", number=number) if number else ""
         return document_data(document, tree, level) | {"id": f"{number}/", "mark": mark}
 
     papers = [

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from progdoc.core.paper_language import language_of, marked
+from collections.abc import Iterable, Iterator
+
+from progdoc.core.paper_language import Language, language_of, marked
 from progdoc.document.tree.labels import NOTICE_LABELS, OPEN_POINT_LABEL, SIGNATURE_TITLES
 from progdoc.document.tree.nodes import (
     CitationMark,
@@ -47,15 +49,15 @@ PAGE_BEFORE, PAGE_AFTER = " (", ")"  # around the page that a reference leads to
 
 def control_lines(document: Document) -> tuple[tuple[str, str], ...]:
     """Return what the title block says below the title, name and value, the empty ones left out."""
-    language = language_of(document.language)
-    say = language.say
+    evaluated = _in_each(language.date(document.as_of) for language in _languages(document))
     told = (
-        (say("Revision"), document.revision),
-        (say("In effect from"), document.effective),
-        (say("Respiratory protection officer"), document.officer),
-        (say(_evaluated(document)), language.date(document.as_of)),
+        (_framed(document, marked("Revision")), document.revision),
+        (_framed(document, marked("In effect from")), document.effective),
+        (_framed(document, marked("Respiratory protection officer")), document.officer),
+        (_framed(document, _evaluated(document)), evaluated),
     )
-    status = (say("Status"), f"{say('DRAFT')}. {say(DRAFT_NOTE)}" if document.draft else "")
+    draft = f"{_framed(document, marked('DRAFT'))}. {_framed(document, DRAFT_NOTE)}" if document.draft else ""
+    status = (_framed(document, marked("Status")), draft)
     lines = (status,) if document.is_one_side else (*told, status)
     return tuple((name, value) for name, value in lines if value)
 
@@ -129,8 +131,7 @@ def draft_word(document: Document) -> str:
 
 def front_titles(document: Document) -> tuple[str, str]:
     """Return the headings of the revision history and of the contents."""
-    say = language_of(document.language).say
-    return say("Revision history"), say("Contents")
+    return _framed(document, marked("Revision history")), _framed(document, marked("Contents"))
 
 
 def history_titles(document: Document) -> tuple[str, str, str, str]:
@@ -149,6 +150,19 @@ def key_titles(document: Document) -> tuple[str, str]:
     """Return what a reader who hears a table is told that its columns are, where it shows no titles."""
     say = language_of(document.language).say
     return say("Item"), say("What it says")
+
+
+def _framed(document: Document, message: str) -> str:
+    """Return a word of the frame: of a cover that everybody shares, in each language."""
+    return _in_each(language.say(message) for language in _languages(document))
+
+
+def _languages(document: Document) -> Iterator[Language]:
+    return map(language_of, (document.language, *document.framed_in))
+
+
+def _in_each(words: Iterable[str]) -> str:
+    return " · ".join(dict.fromkeys(words))
 
 
 def ticked(is_ticked: bool) -> str:

@@ -369,7 +369,7 @@ def test_every_paper_asks_to_be_read_first_until_somebody_has(tmp_path: Path) ->
     silent = judged(patched({"set": {"program.languages": ["en", "es"]}}), tmp_path)
     entry = {"language": "es", "by": "Ada Brook", "date": "2026-03-01"}
     told = judged(patched({"set": {"program.languages": ["en", "es"], "program.translations_read": [entry]}}), tmp_path)
-    asks, read = "debe leerlo una persona de seguridad", "Traducción leída por Ada Brook el 1 de marzo de 2026."
+    asks, read = "debe leerla una persona de seguridad", "Traducción leída por Ada Brook el 1 de marzo de 2026."
     for found, wanted in ((silent, asks), (told, read)):
         papers = [*task_documents(found, language=language).values(), *form_documents(found, language).values()]
         assert papers
@@ -397,7 +397,7 @@ def test_a_reading_by_nobody_of_another_day_or_revision_is_none(tmp_path: Path) 
     for one, more, is_read in cases:
         found = judged(patched({"set": {**told, **more, "program.translations_read": [one]}}), tmp_path)
         page = str(next(iter(task_documents(found, language=language).values())))
-        assert ("debe leerlo una persona de seguridad" not in page) is is_read, (one, more)
+        assert ("debe leerla una persona de seguridad" not in page) is is_read, (one, more)
         assert ("Traducción leída por" in page) is is_read, (one, more)
 
 

@@ -61,7 +61,7 @@ def test_a_letter_is_in_the_language_of_whom_it_is_for(tmp_path: Path) -> None:
     fixed = [one for one, _ in messages(ROOT) if len(one.split()) > 1 and "%" not in one]
     assert [one for one in fixed if one in spanish] == []
     assert "- Capacitación: " in spanish
-    assert "traducción" in spanish  # and has to be read by somebody first
+    assert "Traducción" in spanish  # and has to be read by somebody first
     assert all(text.startswith("To: ") for name, text in letters.items() if text != spanish)
 
 

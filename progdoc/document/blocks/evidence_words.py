@@ -54,9 +54,11 @@ def _shown(judged: Judged, path: str) -> str:
     known = field_at(pattern)
     words = changed(known.title, str.lower) if known is not None else ""
     if "[" in path:
-        things = path.partition("[")[0].rpartition(".")[2].replace("_", " ")
+        listed = path.partition("[")[0]
+        named = field_at(listed)
+        things = changed(named.title, str.lower) if named is not None else same(listed.rpartition(".")[2])
         return (
-            said("%(words)s, of %(things)s (%(pattern)s)", words=words, things=same(things), pattern=same(pattern))
+            said("%(words)s, of %(things)s (%(pattern)s)", words=words, things=things, pattern=same(pattern))
             if words
             else same(pattern)
         )

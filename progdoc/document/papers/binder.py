@@ -102,7 +102,7 @@ def public_binder(
     notes = (_said(f"about.{language.code}", language.say(_ABOUT)) for language in (ENGLISH, *more_languages(judged)))
     titles = Titles(in_each("No.", judged), in_each("Tab", judged), in_each("Paper", judged))
     title = f"{in_each('Binder', judged)}: {program.title}"
-    return Binder(_cover(program, title, tuple(notes)), tuple(_tabs(tabs)), titles)
+    return Binder(_cover(judged, program, title, tuple(notes)), tuple(_tabs(tabs)), titles)
 
 
 def restricted_binder(
@@ -112,14 +112,15 @@ def restricted_binder(
 
     `people`: the annex by its name there, in each language of the firm's. `volume`: "2 / 3"; empty where there is one.
     """
-    tabs = {next(iter(people.values())).title: people} if people else {}
+    tabs = {in_each("People annex", judged): people} if people else {}
     words = (
         _said(f"restricted.{language.code}", language.say(RESTRICTED_WORDS))
         for language in (ENGLISH, *more_languages(judged))
     )
     title = in_each("Restricted binder", judged) + (f" ({volume})" if volume else "")
     titles = Titles(in_each("No.", judged), in_each("Tab", judged), in_each("Paper", judged))
-    cover = _cover(of, title, (Notice("restricted", "caution", tuple(words)),))
+    caution = Notice("restricted", "caution", tuple(words), in_each("Caution", judged))
+    cover = _cover(judged, of, title, (caution,))
     return Binder(cover, tuple(_tabs({**tabs, in_each("Mask cards", judged): cards})), titles)
 
 
@@ -157,12 +158,15 @@ def attachment_sheet(
     blocks.append(_said("checksum", f"SHA-256: {grouped_checksum(checksum)}"))
     if picture:
         blocks.append(Figure("picture", "", attachment.title, "", picture))
-    return replace(_cover(of, attachment.title, tuple(blocks)), id=f"attachments.{attachment.id}", is_one_side=True)
+    return replace(
+        _cover(judged, of, attachment.title, tuple(blocks)), id=f"attachments.{attachment.id}", is_one_side=True
+    )
 
 
-def _cover(of: Document, title: str, blocks: tuple[Block, ...]) -> Document:
+def _cover(judged: Judged, of: Document, title: str, blocks: tuple[Block, ...]) -> Document:
     bare = replace(of, id="binder", title=title, blocks=blocks, history=(), alerts=(), contents_after="")
-    return replace(bare, has_cover=False, keywords=())
+    framed_in = tuple(language.code for language in more_languages(judged))
+    return replace(bare, has_cover=False, keywords=(), framed_in=framed_in)
 
 
 def _tabs(groups: Mapping[str, Mapping[str, Document]]) -> Iterator[Tab]:

@@ -311,6 +311,7 @@ class Document:
     has_cover: bool = False  # title block, document control, revision history, contents
     paper: str = "Letter"  # or "A4"
     language: str = "en-US"
+    framed_in: tuple[str, ...] = ()  # further languages in which its title block speaks: a cover that everybody shares
     shows_citations: bool = True
     keywords: tuple[str, ...] = field(default=())
     is_one_side: bool = False  # a page to hang up: what its foot tells anyway stands nowhere else

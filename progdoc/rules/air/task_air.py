@@ -15,7 +15,7 @@ from progdoc.calc.oxygen import AltitudeRow, OxygenCase, is_oxygen_deficient, ne
 from progdoc.calc.protection import NeededFactor, is_protective_enough, needed_protection_factor
 from progdoc.core.numbers import text_of
 from progdoc.core.paper_language import marked
-from progdoc.core.said import said, said_join, same
+from progdoc.core.said import said, said_agent, said_join, same
 from progdoc.core.worked import Input, Rounding, Worked, followed
 from progdoc.model.description.hazards import Unknown
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
@@ -141,7 +141,9 @@ def _mixture(task: Task, agents: tuple[Assessment, ...], by_state: LawValue | No
         unit="",
         formula=said("mixture sum Em = C₁ ÷ L₁ + C₂ ÷ L₂ + …"),
         inputs=tuple(
-            Input(said("hazard ratio of %(agent)s", agent=agent), value, "", said("worked above"), Rounding.UP)
+            Input(
+                said("hazard ratio of %(agent)s", agent=said_agent(agent)), value, "", said("worked above"), Rounding.UP
+            )
             for agent, value in sorted(worst.items())
         ),
         citation=by_state.citation
