@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 __all__ = ["FIGURE", "data_text", "filled", "with_figures"]
 
 FIGURE = re.compile(r"\{([a-z0-9]+(?:-[a-z0-9]+)+)\}")  # a figure of the law in a text: "{fit-test-interval}"
+_TYPED = re.compile(r"`(\{[a-z0-9-]+\})`")
+_TYPED_NAME = re.compile(r"`\{([a-z0-9_]+)\}`")
 
 
 def data_text(message: str, own: Mapping[str, Mapping[str, str]] | None = None) -> str:
@@ -36,6 +38,8 @@ def data_text(message: str, own: Mapping[str, Mapping[str, str]] | None = None) 
 def with_figures(text: str, printed: Mapping[str, str]) -> str:
     """Return a text with the figures of the law that it names, by their ids; in a language a unit is said in words.
 
+    A figure between backticks is to be typed as it stands, so it is in no language.
+
     >>> with_figures(data_text("Again within {fit-test-interval}."), {"fit-test-interval": "12 months"})
     'Again within 12 months.'
     """
@@ -47,6 +51,8 @@ def with_figures(text: str, printed: Mapping[str, str]) -> str:
 
 def filled(text: str, words: Mapping[str, object]) -> str:
     """Return a text with what it names as `{name}` filled in; its translation is filled in the same way.
+
+    What is filled in between backticks is to be typed as it stands, so it is in no language.
 
     >>> filled(data_text("{subject}: no fit test is on record."), {"subject": "Jo Marsh"})
     'Jo Marsh: no fit test is on record.'
@@ -65,8 +71,14 @@ def _text(language: Language, message: str, brought: Mapping[str, str]) -> str:
 
 
 def _with_figures(language: Language, text: Said, printed: Mapping[str, str]) -> str:
-    return FIGURE.sub(lambda name: language.measure(printed[name[1]]), text.said_or_fail(language))
+    said = text.said_or_fail(language)
+    typed = {found.start(1) for found in _TYPED.finditer(said)}
+    return FIGURE.sub(
+        lambda name: printed[name[1]] if name.start() in typed else language.measure(printed[name[1]]), said
+    )
 
 
 def _filled(language: Language, text: Said, words: Mapping[str, object]) -> str:
-    return text.said_or_fail(language).format_map(said_values(language, words))
+    said = text.said_or_fail(language)
+    typed = {name: str(words[name]) for name in _TYPED_NAME.findall(said) if name in words}
+    return _TYPED_NAME.sub(r"`{_typed[\1]}`", said).format_map({**said_values(language, words), "_typed": typed})

@@ -12,10 +12,11 @@ from pathlib import Path
 
 import pytest
 
+from progdoc.core.data_text import data_text, filled
 from progdoc.core.paper_language import EDGE, known_languages, language_of
 from progdoc.core.po_file import PoError, texts_of_po
 from progdoc.core.resources import beside_data, templates_root
-from progdoc.core.said import said_in
+from progdoc.core.said import said_in, said_measure
 from progdoc.dev.data_messages import data_catalogues, data_texts
 from progdoc.rules.lookup.substances import find_substance
 from progdoc.rules.reading.catalogue import built_in_catalogue
@@ -118,6 +119,18 @@ def test_a_duty_is_said_with_its_figure_in_words_of_the_language() -> None:
     assert said_in(spanish, rule.duty) == "Las pruebas de ajuste se repiten a más tardar cada 12 meses."
     assert "12 months" in rule.duty
     assert said_in(spanish, rule.who) == "El empleador"
+
+
+def test_what_is_to_be_typed_stands_in_every_language_as_the_reader_takes_it() -> None:
+    spanish = language_of("es")
+    fixes = {rule.fix for rule in built_in_catalogue().requirements}
+    assert [fix for fix in sorted(fixes) if re.match(r"Write (\{(most|least|[a-z]+-)|[0-9]+ (month|year|day|%))", fix)] == []
+    typed = [fix for fix in fixes if re.match(r"Write `[0-9]", fix)]
+    assert len(typed) >= 3  # of fit tests and training, of masks for emergencies, of their air
+    for fix in typed:
+        assert re.findall(r"`[^`]*`", said_in(spanish, fix)) == re.findall(r"`[^`]*`", fix)
+    told = filled(data_text("Write `{most}`, or less, as `every`."), {"most": said_measure("12 months")})
+    assert said_in(spanish, told) == "Escriba `12 months`, o menos, como `every`."
 
 
 def test_every_duty_and_question_is_said_without_a_word_held_apart() -> None:

@@ -56,7 +56,7 @@ __all__ = [
 ]
 
 _AFFIRMED = {"yes": True, "true": True, "no": False, "false": False}
-_SOUNDS_LIKE_YES = {"y", "yes", "true", "on", "1", "t"}
+_SOUNDS_LIKE_YES = {"y", "yes", "true", "on", "1", "t", "sí", "si"}
 _SOUNDS_LIKE_NO = {"n", "no", "false", "off", "0", "f"}
 _YES_OR_NO, _A_LANGUAGE = said("`yes` or `no`"), said("the code of a language such as `es`")
 
