@@ -49,10 +49,10 @@ def due_table(node_id: str, caption: str, items: Iterable[OutlookItem], language
         for item in items
     )
     columns = (
-        Column(say("By"), 2),
-        Column(say("What"), 5),
+        Column(say("By"), 3),
+        Column(say("What"), 6),
         Column(say("On record"), 4),
-        Column(say("Asked by"), 3),
+        Column(say("Asked by"), 4),
     )
     return Table(node_id, caption, columns, rows)
 
@@ -133,12 +133,12 @@ def fit_table(judged: Judged, people: Sequence[Person]) -> Table:
     rows = tuple(_fit_row(judged, person, record) for person, record in _tests(judged, people))
     columns = (
         Column(said("Person"), 3),
-        Column(said("Date"), 2),
-        Column(said("Mask: make, model, style, size"), 4),
-        Column(said("Protocol"), 3),
+        Column(said("Date"), 3),
+        Column(said("Mask: make, model, style, size"), 3),
+        Column(said("Protocol"), 4),
         Column(said("Result"), 3),
         Column(said("Tester"), 2),
-        Column(said("Recording"), 2),
+        Column(said("Recording"), 3),
     )
     return Table("fit-tests", said("Fit tests"), columns, rows)
 
