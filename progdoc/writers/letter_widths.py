@@ -7,6 +7,7 @@ License), in thousandths of the type size.
 from __future__ import annotations
 
 from functools import lru_cache
+from unicodedata import normalize
 
 __all__ = ["NATURAL_LINE", "text_width"]
 
@@ -26,11 +27,14 @@ _BOLD = (
 )
 _OTHERS = {"µ": 576, "³": 333, "²": 333, "°": 400, "—": 1000, "…": 1000, "’": 222, "‘": 222, "“": 333, "”": 333}
 _OTHERS |= {"•": 350, "·": 278, "×": 584, "÷": 549, "≥": 549, "≤": 549, "−": 584, "½": 834, "\u00a0": 278}
+_OTHERS |= {"¿": 611, "¡": 333, "í": 278, "ª": 370, "º": 365}
 _ANY_OTHER = 556
+_ACCENTED = "ÁÉÍÓÚÜÑáéíóúüñ"  # as wide as the letter without its accent
 
 
 def _widths(ascii_widths: str) -> dict[str, int]:
-    return {chr(_FIRST + n): int(width) for n, width in enumerate(ascii_widths.split())} | _OTHERS
+    plain = {chr(_FIRST + n): int(width) for n, width in enumerate(ascii_widths.split())}
+    return plain | {letter: plain[normalize("NFD", letter)[0]] for letter in _ACCENTED} | _OTHERS
 
 
 _BY_WEIGHT = {False: _widths(_REGULAR), True: _widths(_BOLD)}
@@ -41,6 +45,8 @@ def text_width(text: str, size: float, is_bold: bool) -> float:
 
     >>> round(text_width("mask", 10.0, is_bold=False), 2)
     23.89
+    >>> text_width("año", 10.0, is_bold=True) == text_width("ano", 10.0, is_bold=True)
+    True
     """
     return size * _thousandths(text, is_bold) / 1000
 
