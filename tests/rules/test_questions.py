@@ -130,6 +130,10 @@ def test_a_question_about_a_person_cites_the_standard_of_the_agent_that_it_is_ab
     assert asked.cites[0].startswith("29 CFR 1926.62")  # lead, not the silica that the question's own paragraph is of
 
 
+def test_no_question_cites_a_paragraph_twice(draft: Judged) -> None:
+    assert [asked.id for asked in draft.questions if len(set(asked.cites)) < len(asked.cites)] == []
+
+
 def test_people_sent_into_unjudged_air_are_a_danger() -> None:
     values = json.loads(json.dumps(DRAFT))
     values.setdefault("procedures", {})["emergencies"] = {

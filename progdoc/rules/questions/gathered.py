@@ -163,7 +163,7 @@ def _question(facts: Facts, place_of: Mapping[str, str], one: _Gathered, barring
         names=names,
         asks=asking_about(asking, names),
         why=own.why if own else asking.why,
-        cites=(own.citation, *asking.cites) if own else _cites(asking, found),
+        cites=tuple(dict.fromkeys((own.citation, *asking.cites))) if own else _cites(asking, found),
         fields=tuple(map(asked_field, open_places)),
         findings=tuple(finding for finding, _ in found),
         blank=to_type(place_to_fill(facts, _whole(open_places[0], asking))) if open_places else "",
