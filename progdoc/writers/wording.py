@@ -72,7 +72,8 @@ def alert_notices(document: Document) -> tuple[Notice, ...]:
         for n, words in enumerate(rest, start=1)
     )
     listed = (Listing("page--alert-list", False, items),) if items else ()
-    return (Notice("page--alerts", "danger", (Paragraph("page--alert", (Text(first),)), *listed)),)
+    label = _framed(document, NOTICE_LABELS["danger"])
+    return (Notice("page--alerts", "danger", (Paragraph("page--alert", (Text(first),)), *listed), label),)
 
 
 def leads_on(paragraph: Paragraph) -> bool:

@@ -176,7 +176,7 @@ def test_fields_bookmarks_rows_and_ids_are_whole(document: Document) -> None:
         assert all(cell[-1].tag == f"{_W}p" for cell in table.iter(f"{_W}tc"))
         assert table.getnext().tag == f"{_W}p"  # or Word joins it to the next table
     for point in _styled(body, "OpenPoint"):
-        assert _style(point.getnext()) == "TableGap"  # or Word draws one frame round two
+        assert re.match(r"TableGap|Heading\d", str(_style(point.getnext())))  # or Word draws one frame round two
     drawings = [mark.get("id") for mark in body.iter("{*}docPr")]
     assert len(set(drawings)) == len(drawings)
 

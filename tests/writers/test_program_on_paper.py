@@ -31,6 +31,7 @@ from progdoc.core.paper_language import known_languages, language_of
 from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.handouts import handout_documents
 from progdoc.document.papers.task_page import task_documents
+from progdoc.document.papers.training_kit import training_documents
 from progdoc.document.papers.written_program import WrittenProgram, written_program
 from progdoc.document.templating.templates import shipped_templates
 from progdoc.document.tree.cross_references import printed_contents
@@ -148,6 +149,32 @@ def test_the_contents_of_a_program_in_word_give_the_pages_of_its_headings(name: 
     told, found = told_and_found(pages[name, "docx"], entries)
     assert len(told) == len(entries)
     assert told == found
+
+
+def test_no_paper_in_any_language_leaves_a_heading_at_the_foot_of_a_page_or_ends_with_an_empty_one(
+    office: LibreOffice,
+) -> None:
+    name, on = next(iter(COMPLETE.items()))
+    judged, templates = judged_sample(name, on), shipped_templates()
+    made: list[Document] = []
+    for spoken in map(language_of, known_languages()):
+        made += form_documents(judged, spoken).values()
+        made += training_documents(judged, templates, spoken).values()
+        if spoken.code != "en":
+            made += [(written := written_program(judged, templates, language=spoken)).program, written.annex]
+    assert len(made) > 20
+    in_word = office.printed([docx_bytes(document) for document in made])
+    on_paper = [(one, page) for one, pages in zip(made, in_word, strict=True) for page in pages]
+    on_paper += [(one, page) for one in made for page in read_back(pdf_bytes(one))]
+    torn = []
+    for document, page in on_paper:
+        headings = {" ".join(f"{s.number} {s.title}".split()) for s in of_type(document.blocks, Section)}
+        lines = [" ".join(line.split()) for line in page.splitlines() if line.strip()]
+        foot = next(n for n, line in enumerate(lines) if re.search(r"(Page|Página) \d+ (of|de) \d+$", line))
+        last = lines[foot - 1] if foot else ""
+        if foot < 4 or last in headings | {"Contents", "Contenido"} or re.match(r"(Table|Tabla) \d+\. ", last):
+            torn.append((document.id, last))
+    assert torn == []
 
 
 def _first_lines(page: str, count: int) -> list[str]:

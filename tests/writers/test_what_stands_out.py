@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
+from dataclasses import replace
 from datetime import date
 from io import BytesIO
 
@@ -68,6 +70,12 @@ def test_alerts_stand_before_contents_and_text_in_every_format(name: str, has_co
     assert places == sorted(places)
     assert places[-1] < words.index("First section")
     assert words.lower().index("danger") < places[0]
+
+
+@pytest.mark.parametrize("name", sorted(WRITERS))
+def test_the_box_under_the_title_warns_in_the_language_of_its_paper(name: str) -> None:
+    words = _words(name, replace(_document(has_cover=True), language="es-US"))
+    assert re.search("peligro", words, re.IGNORECASE) and not re.search(r">\s*Danger\s*<|\bDANGER\b", words)
 
 
 def test_a_line_that_ends_in_a_colon_leads_on() -> None:

@@ -60,6 +60,7 @@ _CLOSER, _CLOSEST = (0.9, 0.4), (0.85, 0.3)  # type and gaps of a page to hang u
 _SMALLEST_TYPE = 16  # half points
 # A table that ends a full page would turn another for the gap after it, which no document can do without.
 _NO_GAP = GAP.replace("</w:pPr>", '<w:spacing w:line="20" w:lineRule="exact"/></w:pPr>')
+_HEADING = '<w:p><w:pPr><w:pStyle w:val="Heading'
 _EMU_PER_INCH, _INCHES_PER_METRE, _PLAIN_DOTS = 914_400, 0.0254, 72  # dots per inch where a picture names none
 
 
@@ -122,7 +123,7 @@ def parts_of(document: Document) -> dict[str, bytes]:
         document.shows_citations,
         document.has_cover,
     )
-    pieces = [*_text(document, writing, Place(sheet.text_width))]
+    pieces = _without_gap_before_headings([*_text(document, writing, Place(sheet.text_width))])
     if pieces[-1:] == [GAP]:
         pieces[-1] = _NO_GAP
     running: dict[str, dict[str, str]] = {"header": {}, "footer": {}}
@@ -152,6 +153,16 @@ def _text(document: Document, writing: Writing, place: Place) -> Iterator[str]:
         yield from contents_field(document, writing)
     starts_page = document.has_cover and not document.contents_after
     yield from elements(document.blocks[front:], writing, replace(place, starts_page=starts_page))
+
+
+def _without_gap_before_headings(pieces: list[str]) -> list[str]:
+    """Return the pieces; a heading behind a table has space of its own above it.
+
+    LibreOffice, where such a gap stands between the two, leaves the heading alone at the foot of a page.
+    """
+    following = [*pieces[1:], ""]
+    pairs = zip(pieces, following, strict=True)
+    return [piece for piece, after in pairs if piece != GAP or not after.startswith(_HEADING)]
 
 
 def _part(tag: str, content: str) -> bytes:
