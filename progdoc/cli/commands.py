@@ -17,7 +17,8 @@ from progdoc.cli.window import width
 from progdoc.core.diagnostics import Diagnostic, Severity, worst_first
 from progdoc.core.lines import Line
 from progdoc.core.numbers import counted
-from progdoc.core.report import Report, severity_counts, summary_line
+from progdoc.core.report import Report, severity_counts
+from progdoc.core.report_summary import summary_line
 
 if TYPE_CHECKING:
     from progdoc.app.check import Checked

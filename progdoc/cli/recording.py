@@ -21,7 +21,8 @@ from progdoc.cli.status import GAPS, OK, UNUSABLE
 from progdoc.cli.terminal import laid_out, refused, report_on_screen, say, tell_interrupted
 from progdoc.cli.window import width
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
-from progdoc.core.report import severity_counts, summary_line
+from progdoc.core.report import severity_counts
+from progdoc.core.report_summary import summary_line
 from progdoc.model.load import Loaded
 from progdoc.rules.in_force.states_of_work import enforcing_states
 from progdoc.rules.reading.catalogue import catalogue_with

@@ -10,7 +10,9 @@ from progdoc.cli.terminal import broken
 from progdoc.core.diagnostics import Diagnostic, Severity
 from progdoc.core.lines import Line
 from progdoc.core.printable import printable
-from progdoc.core.report import Report, grouped, is_accepted, summary_line
+from progdoc.core.report import Report, is_accepted
+from progdoc.core.report_order import grouped
+from progdoc.core.report_summary import summary_line
 
 __all__ = ["BOLD", "COLOURS", "PLAIN", "finding_text", "labelled", "report_text"]
 
