@@ -40,10 +40,11 @@ from progdoc.rules.air.coverage import short_of
 from progdoc.rules.air.environmental import environmental_rule, open_about
 from progdoc.rules.air.evidence import Evidence, aged, evidence_known, groundless, nonsense, own_unit
 from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
-from progdoc.rules.air.fractions import names_every_fraction
+from progdoc.rules.air.fractions import Measured, names_every_fraction
 from progdoc.rules.air.home_paragraphs import at_home
-from progdoc.rules.air.levels import Measured, NoLevel, level_against
+from progdoc.rules.air.levels import level_against
 from progdoc.rules.air.monitoring import monitoring_overdue
+from progdoc.rules.air.no_level import NoLevel
 from progdoc.rules.air.peaks import Found, highest_with_peaks, peaks_known, with_peaks
 from progdoc.rules.air.regulated_areas import area_paragraph
 from progdoc.rules.air.saturation import over_saturation

@@ -15,7 +15,7 @@ from progdoc.model.description.hazards import Hazard, LeadTask, SilicaTable1
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.workplace import Industry, Task
-from progdoc.rules.air.levels import worked_minutes
+from progdoc.rules.air.shift_levels import worked_minutes
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import LeadTask as LeadRow
