@@ -14,8 +14,9 @@ from progdoc.app.disk.recorded_description import evidence_at, form_at, put_back
 from progdoc.app.file_faults import file_fault
 from progdoc.app.form_records import record_forms
 from progdoc.app.of_site import events_at
-from progdoc.app.record import Recorded, record, recorded_lines
+from progdoc.app.record import Recorded, record
 from progdoc.app.record_events import Event
+from progdoc.app.recorded_lines import recorded_lines
 from progdoc.app.recorded_table import Row, events_of, rows_in, said_in_turn
 from progdoc.cli.status import GAPS, OK, UNUSABLE
 from progdoc.cli.terminal import laid_out, refused, report_on_screen, say, tell_interrupted
