@@ -17,19 +17,17 @@ from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import number_text
 from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.core.worked import Input, Rounding, Worked, followed
-from progdoc.model.description.hazards import (
+from progdoc.model.description.exposure_evidence import (
     Estimate,
-    Form,
-    Hazard,
     Judgment,
     LeadTask,
     ObjectiveData,
-    Peak,
     Samples,
     SilicaTable1,
     Smoke,
     Unknown,
 )
+from progdoc.model.description.hazards import Form, Hazard, Peak
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.upkeep import CartridgeLoad

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from progdoc.core.said import said, said_choice
-from progdoc.model.description.hazards import Estimate, Fraction, ObjectiveData, Sample
+from progdoc.model.description.exposure_evidence import Estimate, Fraction, ObjectiveData, Sample
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.fractions import Measured, fractions_in_words, holding_fraction, of_fraction, whole_dust_note
 from progdoc.rules.air.no_level import HAIR, REACHED, SHORT, NoLevel, covers, sample_to_add

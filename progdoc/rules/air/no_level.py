@@ -6,7 +6,7 @@ from dataclasses import field
 
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.said import said, said_choice, same
-from progdoc.model.description.hazards import Averaging
+from progdoc.model.description.exposure_evidence import Averaging
 from progdoc.rules.judged.air_results import Level
 from progdoc.rules.judged.published import Limit, LimitKind
 from progdoc.rules.lookup.limits import FULL_SHIFT_MIN, STEL_MIN

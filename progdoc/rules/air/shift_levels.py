@@ -11,7 +11,7 @@ from progdoc.calc.statistics import Basis, decision_concentration
 from progdoc.calc.statistics import Sample as ShiftAverage
 from progdoc.core.numbers import number_text
 from progdoc.core.said import said, said_choice, said_join, same
-from progdoc.model.description.hazards import Averaging, RestOfShift, Sample
+from progdoc.model.description.exposure_evidence import Averaging, RestOfShift, Sample
 from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.group_notes import average_note, group_notes

@@ -8,7 +8,7 @@ from math import ceil, fsum
 
 from progdoc.core.numbers import counted
 from progdoc.core.said import said, said_choice, said_join
-from progdoc.model.description.hazards import Averaging, Sample
+from progdoc.model.description.exposure_evidence import Averaging, Sample
 from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.group_notes import most_in_short_note

@@ -13,7 +13,7 @@ from typing import NamedTuple
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import text_of
 from progdoc.core.said import said, same
-from progdoc.model.description.hazards import Averaging, Estimate, ObjectiveData, Sample, Samples
+from progdoc.model.description.exposure_evidence import Averaging, Estimate, ObjectiveData, Sample, Samples
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.group_notes import total_words

@@ -13,7 +13,7 @@ from dataclasses import replace
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import number_text
 from progdoc.core.said import said, said_join
-from progdoc.model.description.hazards import Fraction, RestOfShift, Samples, SilicaTable1
+from progdoc.model.description.exposure_evidence import Fraction, RestOfShift, Samples, SilicaTable1
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.workplace import Task
