@@ -78,6 +78,17 @@ def test_the_box_under_the_title_warns_in_the_language_of_its_paper(name: str) -
     assert re.search("peligro", words, re.IGNORECASE) and not re.search(r">\s*Danger\s*<|\bDANGER\b", words)
 
 
+def test_a_name_to_type_has_its_own_hyphens_alone_where_a_line_ends_in_one() -> None:
+    names = ", ".join(f"wash-in-{'w' * n}arm-water" for n in range(1, 40))
+    document = replace(_document(has_cover=False), language="es-US", blocks=(_paragraph(Text(names)),))
+    read = subprocess.run(
+        ["pdftotext", "-layout", "-", "-"], input=WRITERS["pdf"](document), capture_output=True, check=True
+    )
+    lines = [line.strip() for line in read.stdout.decode().splitlines()]
+    assert any(line.endswith("-") for line in lines)
+    assert [line for line in lines if line.startswith("-")] == []
+
+
 def test_a_line_that_ends_in_a_colon_leads_on() -> None:
     assert leads_on(_paragraph(Text("What to look at: "), CitationMark("(h)(3)(ii)")))
     assert leads_on(_paragraph(Strong((Text("What keeps the air clean:"),))))

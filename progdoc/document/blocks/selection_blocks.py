@@ -133,7 +133,7 @@ def _agents(air: TaskAir) -> Table:
         Column(said_apart("of an agent", "Form"), 2),
         Column(said("Level and evidence"), 5),
         Column(said("Limit"), 4),
-        Column(said("Times the limit"), 2, True),
+        Column(said("Times the limit"), 3, True),
     )
     return Table(f"air.{air.task.id}", said("What is in the air"), columns, rows)
 
@@ -172,11 +172,11 @@ def _masks(air: TaskAir, verdicts: Iterable[MaskVerdict], failing: Mapping[tuple
         for v in verdicts
     )
     columns = (
-        Column(said("Mask"), 4),
-        Column(said("Protection factor"), 2, True),
-        Column(said("Needed"), 2, True),
-        Column(said("May be worn up to"), 5),
-        Column(said("Protects"), 2),
+        Column(said("Mask"), 7),
+        Column(said("Protection factor"), 4, True),
+        Column(said("Needed"), 6, True),
+        Column(said("May be worn up to"), 8),
+        Column(said("Protects"), 4),
     )
     return Table(f"protection.{air.task.id}", said("What protects"), columns, rows)
 
