@@ -88,6 +88,21 @@ def test_one_file_holds_every_part_under_a_bookmark(files: dict[str, bytes]) -> 
         assert sheets - len(file.pages) < 12  # its contents stand in the place of those of program and annex
 
 
+def test_a_binder_in_two_languages_has_a_cover_in_both_and_each_foot_in_that_of_its_paper(
+    files: dict[str, bytes],
+) -> None:
+    read = subprocess.run(
+        ["pdftotext", "-layout", "-", "-"], input=files["binder.pdf"], capture_output=True, check=True
+    )
+    pages = [" ".join(page.split()) for page in read.stdout.decode().split("\f")[:-1]]
+    assert "Revision · Revisión" in pages[0] and "Contents · Contenido" in pages[0]
+    feet = [re.findall(r"Page \d+ of \d+|Página \d+ de \d+", page)[-1][:4] for page in pages]
+    spanish = [n for n, page in enumerate(pages) if "Programa de protección respiratoria" in page and n > 3]
+    assert feet[0] == "Page" and spanish and {feet[n] for n in spanish} == {"Pági"}
+    restricted = subprocess.run(["pdftotext", "-", "-"], input=files["restricted/binder.pdf"], capture_output=True)
+    assert "People annex · Anexo de personas" in restricted.stdout.decode()
+
+
 def test_the_folder_has_its_parts_in_order_and_leads_to_each(files: dict[str, bytes]) -> None:
     names = sorted(name.removeprefix("binder/") for name in files if name.startswith("binder/"))
     page = files[f"binder/{names[0]}"].decode()
