@@ -9,6 +9,7 @@ from typing import Any
 
 from progdoc.app.check import Checked
 from progdoc.app.manifest import sha256
+from progdoc.app.narrowed_forms import narrowed
 from progdoc.app.table_choices import table_choices
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.late_dataclass import dataclass
@@ -16,7 +17,7 @@ from progdoc.core.questions import Question
 from progdoc.core.said import said_join
 from progdoc.document.blocks.answers import told_plainly
 from progdoc.model.description.fields import choice_text, field_at, named_text, takes_ids
-from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Part, flat, inputs_at
+from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Only, Part, flat, inputs_at
 from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
 from progdoc.rules.adoption import adoptions_in
@@ -32,6 +33,8 @@ __all__ = [
     "Entry",
     "Input",
     "Kinds",
+    "Only",
+    "Part",
     "Sheet",
     "Typed",
     "choice_text",
@@ -210,7 +213,8 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     owner = _OWNER if any(part.path.startswith(_OWNER.partition(".")[0]) for part in flat(asked)) else ""
     if owner and len(question.names) > 1:  # a new thing is of one of them only
         question = replace(question, asks=asked_of(question_list(), question, question.names[:1]))
-    parts = tuple(_opening(asked, _is_mine(values, question, owner)))
+    opening = _opening(asked, _is_mine(values, question, owner))
+    parts = narrowed(opening, lambda path: _typed_at_all(values, path, places), checked.loaded.program)
     stands = {part.path: found for part in flat(parts) if (found := typed_at(values, part.path))}
     things = {name: tuple(_known(checked, name)) for name in _THINGS}
     groups = (part.path for part in flat(parts) if isinstance(part, Kinds))
@@ -322,6 +326,15 @@ def typed_at(values: Any, path: str) -> tuple[str, ...]:
     if isinstance(found, list):
         return tuple(one for one in found if isinstance(one, str))
     return (found,) if isinstance(found, str) else ()
+
+
+def _typed_at_all(values: Any, path: str, places: tuple[str, ...]) -> tuple[str, ...]:
+    """Return what is typed at a place of the first of several things, and at theirs; nothing where one is silent."""
+    first = places[0] if places else ""
+    if not path.startswith(f"{first}."):
+        return typed_at(values, path)
+    typed = [typed_at(values, one + path.removeprefix(first)) for one in places or ("",)]
+    return tuple(value for one in typed for value in one) if all(typed) else ()
 
 
 def _at_path(values: Any, path: str) -> Any:

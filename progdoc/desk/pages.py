@@ -21,6 +21,8 @@ from progdoc.app.question_forms import (
     NEW,
     Entry,
     Kinds,
+    Only,
+    Part,
     Sheet,
     Typed,
     duties_adopted,
@@ -209,6 +211,7 @@ class _Desk:
     ) -> Response:
         question = sheet.question
         duties, adopted = duties_adopted(checked, question.adopts)
+        said = {**(sheet.proposed if question.findings else {}), **sheet.stands, **typed}
         is_of_masks = any(field.path.endswith(".masks") or ".masks[" in field.path for field in question.fields)
         return self._shown.page(
             "ask.html.j2",
@@ -216,7 +219,8 @@ class _Desk:
             status,
             question=question,
             parts=sheet.parts,
-            typed={**(sheet.proposed if question.findings else {}), **sheet.stands, **typed},
+            typed=said,
+            filled={path for path, values in said.items() if any(values)},
             things=sheet.things,
             faults=[(sheet.field_of(fault), fault) for fault in worst_first(faults)],
             at={sheet.field_of(fault): fault for fault in reversed(faults)},
@@ -236,7 +240,8 @@ class _Desk:
             can_repeat=any(field.kind == "group" and field.is_list for field in question.fields),
             is_kinds=lambda part: isinstance(part, Kinds),
             is_entry=lambda part: isinstance(part, Entry),
-            is_at_fault=lambda part: any(sheet.field_of(fault).startswith(part.path) for fault in faults),
+            is_only=lambda part: isinstance(part, Only),
+            is_at_fault=lambda part: any(_is_within(sheet.field_of(fault), part) for fault in faults),
             choose=lambda part, kind: f"{address_of(question)}&{urlencode({_KIND + part.path: kind})}",
             new=NEW,
             missing=MISSING,
@@ -255,6 +260,12 @@ def _asked(checked: Checked, request: Request) -> Question | None:
 def _kinds(request: Request) -> Mapping[str, str]:
     given = request.query_params.multi_items()
     return {name.removeprefix(_KIND): kind for name, kind in given if name.startswith(_KIND)}
+
+
+def _is_within(place: str, part: Part) -> bool:
+    """Whether a place is one of a part of a form, or in it."""
+    inner = [one.path for one in part.inputs] if isinstance(part, Only) else [part.path]
+    return place.startswith(tuple(inner))
 
 
 def _tasks_of(checked: Checked, question: Question) -> list[str]:

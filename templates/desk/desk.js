@@ -18,6 +18,28 @@ if (form && told) {
   });
 }
 
+// Fields that wait for a choice come once it is made; what is filled in stays in sight.
+const groups = [...document.querySelectorAll("[data-by]")];
+
+function narrow() {
+  for (const group of groups) {
+    const chosen = new FormData(form).getAll(group.dataset.by).filter(Boolean);
+    const isMeant = chosen.some((one) => group.dataset.for.split(" ").includes(one));
+    const isFilled = [...group.querySelectorAll("input:not([type=hidden]), textarea")].some((one) =>
+      one.type === "radio" || one.type === "checkbox" ? one.checked : one.value,
+    );
+    const isShown = isMeant || isFilled || (!chosen.length && "unsaid" in group.dataset);
+    group.hidden = !isShown;
+    if (isShown) group.open = true;
+    group.classList.toggle("meant", isShown);
+  }
+}
+
+if (form && groups.length) {
+  narrow();
+  form.addEventListener("change", narrow);
+}
+
 // A long list of names is narrowed by typing.
 for (const find of document.querySelectorAll("[data-find]")) {
   const label = document.querySelector(`label[for="${CSS.escape(find.id)}"]`);

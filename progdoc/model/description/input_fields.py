@@ -17,7 +17,7 @@ from progdoc.core.late_dataclass import dataclass
 from progdoc.model.description.fields import Field, field_at, kind_text, models_at, takes_ids
 from progdoc.model.description.scalars import PROTOCOLS
 
-__all__ = ["NEW", "ONE_MORE", "Entry", "Input", "Kinds", "flat", "inputs_at", "things_at"]
+__all__ = ["NEW", "ONE_MORE", "Entry", "Input", "Kinds", "Only", "Part", "flat", "inputs_at", "pattern_of", "things_at"]
 
 ONE_MORE = "[+]"
 NEW = "+new"  # behind a place: names of things that are not listed yet
@@ -75,7 +75,21 @@ class Entry:
     inputs: tuple[Part, ...]
 
 
-Part = Input | Kinds | Entry
+@dataclass(frozen=True, slots=True)
+class Only:
+    """Fields that are asked for some choices of another field of the form, and for no other."""
+
+    by: Input
+    one_of: tuple[str, ...]
+    or_unsaid: bool  # asked, too, while nothing is chosen
+    inputs: tuple[Part, ...]
+
+    @property
+    def path(self) -> str:
+        return self.inputs[0].path
+
+
+Part = Input | Kinds | Entry | Only
 
 
 def inputs_at(path: str, chosen: Mapping[str, str], there: Any = None) -> Iterator[Part]:
@@ -88,7 +102,7 @@ def inputs_at(path: str, chosen: Mapping[str, str], there: Any = None) -> Iterat
     there
         What is typed there as the file has it: its entries are asked too, and a group is of the kind that it has.
     """
-    field = field_at(_pattern(path))
+    field = field_at(pattern_of(path))
     if field is None:
         raise KeyError(path)
     yield from _asked(path, field, chosen, False, there)
@@ -97,16 +111,16 @@ def inputs_at(path: str, chosen: Mapping[str, str], there: Any = None) -> Iterat
 def flat(parts: Iterable[Part]) -> Iterator[Input | Kinds]:
     """Yield the fields and kinds, those within entries too."""
     for part in parts:
-        if isinstance(part, Entry):
+        if isinstance(part, Entry | Only):
             yield from flat(part.inputs)
         else:
             yield part
 
 
 def _asked(path: str, field: Field, chosen: Mapping[str, str], is_needed: bool, there: Any) -> Iterator[Part]:
-    models = models_at(_pattern(path))
+    models = models_at(pattern_of(path))
     if not models:
-        named = _NAMED_IN_A_LIST.get(_pattern(path).rpartition(".")[2])
+        named = _NAMED_IN_A_LIST.get(pattern_of(path).rpartition(".")[2])
         shown = replace(field, values=named, form="choice") if named else field
         yield Input(path, shown, is_needed, things_at(path))
         return
@@ -143,7 +157,7 @@ def _fields_of(
 ) -> Iterator[Part]:
     for name, info in model.model_fields.items():
         place = f"{path}.{name}"
-        field = field_at(_pattern(place))
+        field = field_at(pattern_of(place))
         if field is None or name in ("id", _KIND):
             continue
         if path.endswith("]") and field.is_list and field.form == "group" and not info.is_required():
@@ -158,10 +172,11 @@ def things_at(path: str) -> str:
     ('people', '')
     """
     name = path.rpartition(".")[2].partition("[")[0]
-    return _THINGS.get(name, "") if "." in path and takes_ids(_pattern(path)) else ""
+    return _THINGS.get(name, "") if "." in path and takes_ids(pattern_of(path)) else ""
 
 
-def _pattern(path: str) -> str:
+def pattern_of(path: str) -> str:
+    """Return a place without its numbers: "people[].medical[]"."""
     return _INDEX.sub("[]", path)
 
 
