@@ -14,22 +14,23 @@ from progdoc.app.table_choices import table_choices
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.questions import Question
+from progdoc.core.report import Status
 from progdoc.core.said import said_join
 from progdoc.document.blocks.answers import told_plainly
 from progdoc.model.description.fields import choice_text, field_at, named_text, takes_ids
 from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Only, Part, flat, inputs_at
 from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
-from progdoc.rules.adoption import adoptions_in
+from progdoc.rules.adoption import Adoption, adoptions_in
 from progdoc.rules.air.fitting_evidence import never_fitting
 from progdoc.rules.questions.asked_again import all_questions, also_open, asked_again, asked_of, places_of
 from progdoc.rules.reading.question_list import question_list
-from progdoc.rules.requirement import adopted_values, is_under
 
 __all__ = [
     "MISSING",
     "NEW",
     "STEP",
+    "Duties",
     "Entry",
     "Input",
     "Kinds",
@@ -271,9 +272,9 @@ def _stated(checked: Checked) -> frozenset[str]:
     """Return the places that nobody wrote because an adopted paragraph states them."""
     if checked.judged is None:
         return frozenset()
-    adoptions = adoptions_in(checked.judged.description)
-    stated = (duties_adopted(checked, adoption.paragraph)[1] for adoption in adoptions)
-    return checked.judged.adopted & frozenset[str]().union(*stated)
+    adoptions = tuple(adoptions_in(checked.judged.description))
+    stated = (values for one in checked.judged.requirements for each in adoptions if (values := each.values_of(one)))
+    return checked.judged.adopted & {place for values in stated for place, _ in values}
 
 
 def _is_single(path: str) -> bool:
@@ -359,9 +360,31 @@ def _known(checked: Checked, name: str) -> Iterator[tuple[str, str]]:
         yield thing.id, thing.title if name == "attachments" else label_of(thing)
 
 
-def duties_adopted(checked: Checked, paragraph: str) -> tuple[tuple[str, ...], frozenset[str]]:
-    """Return what is stated by adopting a paragraph: in the plain words of the catalogue, and at which places."""
+@dataclass(frozen=True, slots=True)
+class Duties:
+    """What is stated by adopting a paragraph, in the plain words of the catalogue."""
+
+    asked: tuple[str, ...]  # that the work described here calls for, or may
+    besides: tuple[str, ...]  # for work that is not done here: stated too, should it ever be
+    places: frozenset[str]  # where they are stated
+
+
+def duties_adopted(checked: Checked, paragraph: str, at: str) -> Duties:
+    """Return what is stated by adopting a paragraph at a place: "(g)", "procedures.use.adopt"."""
     known = checked.judged.requirements if checked.judged and paragraph else ()
-    stated = {one: adopted_values(one) for one in known if is_under(one, paragraph)}
-    duties = dict.fromkeys(one.duty for one, values in stated.items() if values)
-    return tuple(duties), frozenset(place for values in stated.values() for place, _ in values)
+    adoption = Adoption(at, paragraph)
+    stated = {one: values for one in known if (values := adoption.values_of(one))}
+    applying = _applying(checked, {one.code for one in stated})
+    asked = dict.fromkeys(one.duty for one in stated if one.code in applying)
+    besides = dict.fromkeys(one.duty for one in stated if one.duty not in asked)
+    return Duties(tuple(asked), tuple(besides), frozenset(place for values in stated.values() for place, _ in values))
+
+
+def _applying(checked: Checked, codes: set[str]) -> set[str]:
+    """Return which duties hold for anything here, or may: that one does not apply is known of no other."""
+    found = (one.verdict for one in checked.judged.verdicts.alike()) if checked.judged and codes else ()
+    return {
+        verdict.requirement.code
+        for verdict in found
+        if verdict.requirement.code in codes and verdict.status is not Status.NOT_APPLICABLE
+    }

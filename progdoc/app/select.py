@@ -367,7 +367,6 @@ def _needed_words(air: TaskAir, gets_out_in: bool) -> str:
 
 
 def _verdict_words(verdict: MaskVerdict, air: TaskAir) -> str:
-    good = said("protects") if air.is_worn else said("worn by choice")
     apf = verdict.credit.apf
     parts = [said("no factor") if apf is None else said("factor %(apf)s", apf=number_text(apf, "down"))]
     tightest = _tightest(verdict)
@@ -381,10 +380,19 @@ def _verdict_words(verdict: MaskVerdict, air: TaskAir) -> str:
         told = said_join([told, said("does not stop %(agents)s", agents=said_join(verdict.passes, ", "))], "; ")
     return said(
         "%(answer)s: %(mask)s (%(told)s)",
-        answer=good if verdict.is_adequate else said("DOES NOT PROTECT"),
+        answer=_answer(verdict, air),
         mask=label_in(air.task, verdict.mask),
         told=told,
     )
+
+
+def _answer(verdict: MaskVerdict, air: TaskAir) -> str:
+    """Say whether a mask protects; where only something about it is missing, that alone, and the reasons below which."""
+    if verdict.is_adequate:
+        return said("protects") if air.is_worn else said("worn by choice")
+    if verdict.is_disproved:
+        return said("DOES NOT PROTECT")
+    return said("MAY NOT BE WORN HERE") if verdict.is_forbidden else said("NOT SHOWN TO PROTECT YET")
 
 
 def _life_words(life: ServiceLife) -> str:

@@ -210,7 +210,7 @@ class _Desk:
         is_more: bool = False,
     ) -> Response:
         question = sheet.question
-        duties, adopted = duties_adopted(checked, question.adopts)
+        duties = duties_adopted(checked, question.adopts, question.adopted_at)
         said = {**(sheet.proposed if question.findings else {}), **sheet.stands, **typed}
         is_of_masks = any(field.path.endswith(".masks") or ".masks[" in field.path for field in question.fields)
         return self._shown.page(
@@ -235,7 +235,7 @@ class _Desk:
             before=_before_masks(checked, question) if is_of_masks else [],
             figures=() if is_of_masks else _figures(checked, question),
             duties=duties,
-            adopted=adopted,
+            adopted=duties.places,
             is_more=is_more,
             can_repeat=any(field.kind == "group" and field.is_list for field in question.fields),
             is_kinds=lambda part: isinstance(part, Kinds),
