@@ -77,6 +77,7 @@ def _spread(put: Put, first: str, places: Iterable[str]) -> Iterator[Put]:
 def _puts(sheet: Sheet, typed: Typed, meant: Sequence[str]) -> Iterator[Put]:
     fields = [part for part in sheet.inputs if isinstance(part, Input)]
     given = {one.path: _as_it_stood(one, said, sheet) for one in fields if (said := _said(typed, one.path))}
+    given = dict(_meant(sheet, given))
     made, named = _new_things(sheet, typed)
     yield from made
     for path, ids in named.items():
@@ -114,6 +115,15 @@ def _puts(sheet: Sheet, typed: Typed, meant: Sequence[str]) -> Iterator[Put]:
         name = sheet.owner.rpartition(".")[2] if sheet.owner.startswith(base + ONE_MORE) else ""
         for owned in [{name: one.partition(".")[2]} for one in meant] if name else [{}]:
             yield _put(base, _with_id(sheet, base, {**owned, **entry}), Way.ADD)
+
+
+def _meant(sheet: Sheet, given: Typed) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Yield what was typed, without one more entry beside others of which nobody touched anything."""
+    touched = {path.partition(ONE_MORE)[0] for path, said in given.items() if said != sheet.proposed.get(path)}
+    for path, said in given.items():
+        base, more, _ = path.partition(ONE_MORE)
+        if not more or base in touched or not sheet.lengths.get(base):
+            yield path, said
 
 
 def _as_it_stood(part: Input, said: tuple[str, ...], sheet: Sheet) -> tuple[str, ...]:

@@ -35,7 +35,9 @@ def narrowed(parts: Iterable[Part], stated: Stated, things: Any) -> tuple[Part, 
     things
         What is described, to look up what a choice names: an attribute for each list of things.
     """
-    known = [replace(one, inputs=narrowed(one.inputs, stated, things)) if isinstance(one, Entry) else one for one in parts]
+    known = [
+        replace(one, inputs=narrowed(one.inputs, stated, things)) if isinstance(one, Entry) else one for one in parts
+    ]
     inputs = {one.path: one for one in known if isinstance(one, Input)}
     waits = {path: found for path in inputs if (found := _waits_for(path, inputs, things))}
     first = [inputs[found.at] for found in waits.values() if found.at in inputs]
@@ -57,9 +59,7 @@ def _in_order(parts: Iterable[Part], first: list[Input], waits: dict[str, _Waits
             yield part
 
 
-def _grouped(
-    parts: list[Part], inputs: dict[str, Input], waits: dict[str, _Waits], stated: Stated
-) -> Iterator[Part]:
+def _grouped(parts: list[Part], inputs: dict[str, Input], waits: dict[str, _Waits], stated: Stated) -> Iterator[Part]:
     held: list[Part] = []
     behind: _Waits | None = None
     for part in parts:

@@ -10,18 +10,18 @@ from typing import Any
 from progdoc.app.check import Checked
 from progdoc.app.manifest import sha256
 from progdoc.app.narrowed_forms import narrowed
+from progdoc.app.proposed_answers import proposed
 from progdoc.app.table_choices import table_choices
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.questions import Question
-from progdoc.core.report import Status
 from progdoc.core.said import said_join
 from progdoc.document.blocks.answers import told_plainly
 from progdoc.model.description.fields import choice_text, field_at, named_text, takes_ids
 from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Only, Part, flat, inputs_at
 from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
-from progdoc.rules.adoption import Adoption, adoptions_in
+from progdoc.rules.adoption import adoptions_in
 from progdoc.rules.air.fitting_evidence import never_fitting
 from progdoc.rules.questions.asked_again import all_questions, also_open, asked_again, asked_of, places_of
 from progdoc.rules.reading.question_list import question_list
@@ -30,7 +30,6 @@ __all__ = [
     "MISSING",
     "NEW",
     "STEP",
-    "Duties",
     "Entry",
     "Input",
     "Kinds",
@@ -40,13 +39,13 @@ __all__ = [
     "Typed",
     "choice_text",
     "choices_at",
-    "duties_adopted",
     "first_questions",
     "named_text",
     "question_at",
     "question_of",
     "questions_answered",
     "sheet_of",
+    "title_at",
     "told_plainly",
     "typed_at",
 ]
@@ -84,6 +83,7 @@ class Sheet:
     parts: tuple[Part, ...]
     owner: str = ""  # the field of a new thing that names what the question is about: "hazards[+].task"
     stands: Typed = field(default_factory=dict)  # what is typed there now
+    proposed: Typed = field(default_factory=dict)  # what is ticked until somebody says otherwise: the only one there is
     kinds: Mapping[str, str] = field(default_factory=dict)  # of which kind its groups are now, by their place
     things: Mapping[str, tuple[tuple[str, str], ...]] = field(default_factory=dict)  # by list: (id, what it is called)
     places: tuple[str, ...] = ()  # of what is asked about; the inputs are those of the first
@@ -99,13 +99,6 @@ class Sheet:
     def meant(self) -> tuple[str, ...]:
         """Whom or what an answer is for until somebody says otherwise: a new thing is of one of them only."""
         return self.question.subject[:1] if self.owner else self.question.subject
-
-    @property
-    def proposed(self) -> Typed:
-        """What is ticked for a new entry of a list: what the question is about, where the entry names one of those."""
-        about = dict(one.partition(".")[::2] for one in self.question.subject[:1])
-        entries = (one for one in self.inputs if isinstance(one, Input) and ONE_MORE in one.path)
-        return {one.path: (about[one.things],) for one in entries if one.things in about}
 
     def field_of(self, fault: Diagnostic) -> str:
         """Return the field of the form that a fault is about: that of a new entry has no number in it yet."""
@@ -149,6 +142,12 @@ def choices_at(place: str) -> tuple[str, ...]:
     """Return what may be typed at a place of the description whose list is closed: "masks[].issue"."""
     known = field_at(place)
     return known.values if known else ()
+
+
+def title_at(place: str) -> str:
+    """Return what a place of the description is called, for a form that has no field for it."""
+    known = field_at(_NUMBER.sub("[]", place).replace(ONE_MORE, "[]"))
+    return known.title if known else ""
 
 
 def question_at(checked: Checked, path: str) -> Question | None:
@@ -223,7 +222,8 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     lists = {part.path.partition(ONE_MORE)[0] for part in flat(parts) if ONE_MORE in part.path}
     lengths = {path: len(found) for path in lists if isinstance(found := _at_path(values, path), list)}
     ids = {path: _ids_in(_at_path(values, path)) for path in lists if takes_ids(f"{_NUMBER.sub('[]', path)}[].id")}
-    return Sheet(question, parts, owner, stands, known, things, places, lengths, ids)
+    ticked = proposed(checked.loaded.program, question, flat(parts), things) if checked.loaded.program else {}
+    return Sheet(question, parts, owner, stands, ticked, known, things, places, lengths, ids)
 
 
 def _ids_in(entries: Any) -> frozenset[str]:
@@ -358,33 +358,3 @@ def _known(checked: Checked, name: str) -> Iterator[tuple[str, str]]:
         found = getattr(found, step)
     for thing in found:
         yield thing.id, thing.title if name == "attachments" else label_of(thing)
-
-
-@dataclass(frozen=True, slots=True)
-class Duties:
-    """What is stated by adopting a paragraph, in the plain words of the catalogue."""
-
-    asked: tuple[str, ...]  # that the work described here calls for, or may
-    besides: tuple[str, ...]  # for work that is not done here: stated too, should it ever be
-    places: frozenset[str]  # where they are stated
-
-
-def duties_adopted(checked: Checked, paragraph: str, at: str) -> Duties:
-    """Return what is stated by adopting a paragraph at a place: "(g)", "procedures.use.adopt"."""
-    known = checked.judged.requirements if checked.judged and paragraph else ()
-    adoption = Adoption(at, paragraph)
-    stated = {one: values for one in known if (values := adoption.values_of(one))}
-    applying = _applying(checked, {one.code for one in stated})
-    asked = dict.fromkeys(one.duty for one in stated if one.code in applying)
-    besides = dict.fromkeys(one.duty for one in stated if one.duty not in asked)
-    return Duties(tuple(asked), tuple(besides), frozenset(place for values in stated.values() for place, _ in values))
-
-
-def _applying(checked: Checked, codes: set[str]) -> set[str]:
-    """Return which duties hold for anything here, or may: that one does not apply is known of no other."""
-    found = (one.verdict for one in checked.judged.verdicts.alike()) if checked.judged and codes else ()
-    return {
-        verdict.requirement.code
-        for verdict in found
-        if verdict.requirement.code in codes and verdict.status is not Status.NOT_APPLICABLE
-    }

@@ -387,7 +387,7 @@ def _verdict_words(verdict: MaskVerdict, air: TaskAir) -> str:
 
 
 def _answer(verdict: MaskVerdict, air: TaskAir) -> str:
-    """Say whether a mask protects; where only something about it is missing, that alone, and the reasons below which."""
+    """Say whether a mask protects; where something is only missing, the reasons below it say what."""
     if verdict.is_adequate:
         return said("protects") if air.is_worn else said("worn by choice")
     if verdict.is_disproved:

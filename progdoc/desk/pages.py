@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from urllib.parse import urlencode
 
 from starlette.applications import Starlette
@@ -12,6 +12,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
+from progdoc.app.adopted_duties import duties_adopted
 from progdoc.app.answering import TAKEN_OUT
 from progdoc.app.check import Checked
 from progdoc.app.due import due
@@ -25,19 +26,20 @@ from progdoc.app.question_forms import (
     Part,
     Sheet,
     Typed,
-    duties_adopted,
     question_at,
     question_of,
     questions_answered,
     sheet_of,
+    title_at,
 )
 from progdoc.app.select import figures, selection_lines
+from progdoc.app.whole_lists import ALL, wanted_whole, with_all
 from progdoc.core.diagnostics import Diagnostic, worst_first
 from progdoc.core.lines import Line
 from progdoc.core.questions import Question, missing_answers
 from progdoc.desk.guard import ATTACH, Door, by_address, guarded
 from progdoc.desk.open_pages import HERE, OpenPages
-from progdoc.desk.papers import Papers
+from progdoc.desk.papers import COMPARED, Papers
 from progdoc.desk.session import Sitting
 from progdoc.desk.shown import Shown, address_of, site_of
 from progdoc.desk.spoken import in_its_language
@@ -68,7 +70,9 @@ def desk_application(sitting: Sitting, door: Door, open_pages: OpenPages | None 
         Route("/papers/{name:path}", papers.paper),
         Route("/issue", papers.issue, methods=["POST"]),
         Route(ATTACH, papers.attach, methods=["POST"]),
+        Route("/read/{name:path}", papers.read),
         Route("/compared", papers.compared),
+        Route(COMPARED, papers.comparison),
         Route("/look/{name}", shown.look),
         Route(HERE, open_pages.told_by(shown), methods=["POST"]),
     ]
@@ -126,6 +130,7 @@ class _Desk:
         if question is None or typed is None:
             return self._shown.told("no-page", 409)
         sheet = sheet_of(checked, question, _kinds(request))
+        typed = with_all(typed, sheet.inputs)
         seen = await run_in_threadpool(self._sitting.tried, checked, sheet, typed)
         if isinstance(seen, list):
             return self._shown.page("tried.html.j2", checked, faults=worst_first(seen), was=0)
@@ -181,6 +186,7 @@ class _Desk:
             self._sitting.lay_aside(question)
             return RedirectResponse("/next", 303)
         sheet = sheet_of(checked, question, _kinds(request))
+        typed = with_all(typed, sheet.inputs)
         if typed.get(_SEEN) != (sheet.mark,):
             return self._form(checked, sheet, typed, [], 409)
         done = await run_in_threadpool(self._sitting.answer, checked, sheet, typed)
@@ -211,7 +217,9 @@ class _Desk:
     ) -> Response:
         question = sheet.question
         duties = duties_adopted(checked, question.adopts, question.adopted_at)
-        said = {**(sheet.proposed if question.findings else {}), **sheet.stands, **typed}
+        titles = dict(_titles(sheet.parts))
+        ticked = sheet.proposed if question.findings or is_more else {}
+        said = {**ticked, **sheet.stands, **typed}
         is_of_masks = any(field.path.endswith(".masks") or ".masks[" in field.path for field in question.fields)
         return self._shown.page(
             "ask.html.j2",
@@ -220,16 +228,19 @@ class _Desk:
             question=question,
             parts=sheet.parts,
             typed=said,
+            proposed={path for path in ticked if path not in sheet.stands and path not in typed},
             filled={path for path, values in said.items() if any(values)},
             things=sheet.things,
             faults=[(sheet.field_of(fault), fault) for fault in worst_first(faults)],
             at={sheet.field_of(fault): fault for fault in reversed(faults)},
-            titles={part.path: part.field.title for part in sheet.inputs},
+            titles=titles,
+            titled=lambda path: titles.get(path) or ("", 0, title_at(path)),
             ticked=sorted({one for part in sheet.inputs for one in part.field.values}, key=len, reverse=True),
             mark=sheet.mark,
             meant=sheet.meant,
             stood={part.path: sheet.stands[part.path] for part in sheet.inputs if part.path in sheet.stands},
             is_stale=status == 409,
+            is_unchanged=status == 422 and not faults,
             protects=_about_task(checked, question) if is_of_masks else [],
             elsewhere=questions_named(checked, sheet),
             before=_before_masks(checked, question) if is_of_masks else [],
@@ -244,6 +255,8 @@ class _Desk:
             is_at_fault=lambda part: any(_is_within(sheet.field_of(fault), part) for fault in faults),
             choose=lambda part, kind: f"{address_of(question)}&{urlencode({_KIND + part.path: kind})}",
             new=NEW,
+            all_of=ALL,
+            whole=wanted_whole(checked, sheet.inputs),
             missing=MISSING,
             taken_out=TAKEN_OUT,
             page_of=_page_of(question),
@@ -260,6 +273,17 @@ def _asked(checked: Checked, request: Request) -> Question | None:
 def _kinds(request: Request) -> Mapping[str, str]:
     given = request.query_params.multi_items()
     return {name.removeprefix(_KIND): kind for name, kind in given if name.startswith(_KIND)}
+
+
+def _titles(parts: Iterable[Part], of: str = "", number: int = 0) -> Iterator[tuple[str, tuple[str, int, str]]]:
+    """Yield the places of a form with what each is called: the list of its entry, the number there, its title."""
+    for part in parts:
+        if isinstance(part, Entry):
+            yield from _titles(part.inputs, part.field.title, part.number)
+        elif isinstance(part, Only):
+            yield from _titles(part.inputs, of, number)
+        else:
+            yield part.path, (of, number, part.field.title)
 
 
 def _is_within(place: str, part: Part) -> bool:

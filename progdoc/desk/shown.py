@@ -113,6 +113,7 @@ class Shown:
             "firm": (program.organisation.name or "") if program else "",
             "name": checked.loaded.description.name,
             "news": None,
+            "here": spoken().address.partition("?")[0],
         }
         return HTMLResponse(self._pages.get_template(name).render(told | _speech() | words), status)
 

@@ -40,6 +40,15 @@ if (form && groups.length) {
   form.addEventListener("change", narrow);
 }
 
+// One tick for a whole list ticks each of it, and goes when one of them does.
+for (const all of document.querySelectorAll("[data-all]")) {
+  const each = [...form.querySelectorAll(`input[type=checkbox][name="${CSS.escape(all.dataset.all)}"]`)];
+  const look = () => { all.checked = each.every((one) => one.checked); };
+  look();
+  all.addEventListener("change", () => { for (const one of each) one.checked = all.checked; });
+  for (const one of each) one.addEventListener("change", look);
+}
+
 // A long list of names is narrowed by typing.
 for (const find of document.querySelectorAll("[data-find]")) {
   const label = document.querySelector(`label[for="${CSS.escape(find.id)}"]`);

@@ -262,7 +262,11 @@ def test_that_a_mask_does_not_protect_is_said_by_reasons_of_protection_alone() -
 
 def test_a_mask_of_which_only_something_is_missing_is_not_said_not_to_protect() -> None:
     """Beside “yes, half mask (10)” it would frighten, or teach to overlook it; what is missing stands below."""
-    for path, code in (("masks[0].make", "MSK-006"), ("masks[0].approval", "MSK-003"), ("masks[0].within_approval", "MSK-005")):
+    for path, code in (
+        ("masks[0].make", "MSK-006"),
+        ("masks[0].approval", "MSK-003"),
+        ("masks[0].within_approval", "MSK-005"),
+    ):
         checked = checked_by(built_in_catalogue(), patched({"drop": [path]}))
         text = laid_out(selection_lines(checked), 200)
         assert "NOT SHOWN TO PROTECT YET" in text and code in text, path
