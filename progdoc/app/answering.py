@@ -23,10 +23,11 @@ from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, 
 from progdoc.model.load import Loaded
 from progdoc.model.yaml.yaml_splice import EntryValue
 
-__all__ = ["ABOUT", "TAKEN_OUT", "answered"]
+__all__ = ["ABOUT", "NOT_NAMED_ONLY", "TAKEN_OUT", "answered"]
 
 ABOUT = "about"  # which of several that are asked about an answer is for
 TAKEN_OUT = "taken-out"  # which entries that stand there are to go
+NOT_NAMED_ONLY = ("attachments", "hazards")  # things that take more than a name to be described
 _CALLED_BY = ("name", "title", "what", "serial")  # what an entry is called by, of which its id is made
 
 
@@ -231,7 +232,7 @@ def _new_things(sheet: Sheet, typed: Typed) -> tuple[list[Put], dict[str, tuple[
     called = {(name, label.casefold()): one for name, known in sheet.things.items() for one, label in known}
     for part in sheet.inputs:
         where = things_at(part.path)
-        for name in _lines(typed, part.path + NEW) if where not in ("", "attachments") else ():
+        for name in _lines(typed, part.path + NEW) if where not in ("", *NOT_NAMED_ONLY) else ():
             one = called.get((where, name.casefold()), "")  # somebody who is listed is not listed twice
             if not one:
                 one = _free(spelt_id(name), taken[where])

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import field, replace
+from types import MappingProxyType
 from typing import Any
 
 from progdoc.app.check import Checked
@@ -15,10 +16,22 @@ from progdoc.app.table_choices import table_choices
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.questions import Question
-from progdoc.core.said import said_join
+from progdoc.core.said import said, said_join
 from progdoc.document.blocks.answers import told_plainly
 from progdoc.model.description.fields import choice_text, field_at, named_text, takes_ids
-from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Only, Part, flat, inputs_at
+from progdoc.model.description.input_fields import (
+    NEW,
+    ONE_MORE,
+    Entry,
+    Input,
+    Kinds,
+    Only,
+    Part,
+    flat,
+    inputs_at,
+    suggested_at,
+    things_at,
+)
 from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
 from progdoc.rules.adoption import adoptions_in
@@ -55,7 +68,7 @@ STEP = re.compile(r"([a-z_0-9]+)|\[(\d+)\]")
 _HAZARD = re.compile(r"^hazards\[(\d+)\]")
 _NUMBER = re.compile(r"\[\d+\]")
 _OWNER = f"hazards{ONE_MORE}.task"
-_THINGS = ("tasks", "masks", "filters", "people", "organisation.sites", "attachments")
+_THINGS = ("tasks", "masks", "filters", "people", "organisation.sites", "attachments", "hazards")
 _OPENED_BY = {  # with what a thing begins; the questions about it ask the rest
     "tasks": ("name", "industry"),  # whose limits bind decides what may be typed of its air
     "hazards": ("agent", "form"),
@@ -163,8 +176,9 @@ def question_at(checked: Checked, path: str) -> Question | None:
 def questions_answered(checked: Checked) -> Iterator[tuple[Question, tuple[tuple[str, str], ...]]]:
     """Yield every question to which something is typed, with what, by the title of its field."""
     values = checked.loaded.description.values
+    called = {name: dict(_known(checked, name)) for name in _THINGS} if checked.loaded.program else {}
     for question in all_questions(checked.loaded.program, question_list()) if checked.loaded.program else ():
-        said = tuple((one.title, _told(_mine(values, question, one.path), one.path)) for one in question.fields)
+        said = tuple((one.title, _told(_mine(values, question, one.path), one.path, called)) for one in question.fields)
         given = tuple((title, words) for title, words in said if words)
         if given:
             yield question, given
@@ -179,17 +193,20 @@ def _mine(values: Any, question: Question, path: str) -> Any:
     return [one for number, one in enumerate(found) if is_mine(f"{path}[{number}]")]
 
 
-def _told(value: Any, path: str) -> str:
-    """Return a typed value in a line: of a group what begins it; what stands in a closed list, in its words."""
+def _told(value: Any, path: str, called: Mapping[str, Mapping[str, str]] = MappingProxyType({})) -> str:
+    """Return a typed value in a line: of a group what begins it; in words what stands in a list, or is a name's id."""
     if isinstance(value, Mapping):
         shown = _OPENED_BY.get(path.removesuffix("[]"), tuple(name for name in value if name != "id"))
-        inner = (_told(value.get(name), f"{path}.{name}") for name in shown)
+        inner = (_told(value.get(name), f"{path}.{name}", called) for name in shown)
         return said_join(filter(None, inner), ", ")
     if isinstance(value, list):
-        return said_join(filter(None, (_told(one, f"{path}[]") for one in value)), "; ")
+        return said_join(filter(None, (_told(one, f"{path}[]", called) for one in value)), "; ")
     if not isinstance(value, str):
         return ""
-    return choice_text(value) if value in choices_at(_NUMBER.sub("[]", path)) else value
+    things = called.get(things_at(path.removesuffix("[]")), {})
+    if value in things:
+        return things[value]
+    return choice_text(value) if value in suggested_at(path) else value
 
 
 def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> Sheet:
@@ -216,7 +233,7 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     opening = _opening(asked, _is_mine(values, question, owner))
     parts = narrowed(opening, lambda path: _typed_at_all(values, path, places), checked.loaded.program)
     stands = {part.path: found for part in flat(parts) if (found := typed_at(values, part.path))}
-    things = {name: tuple(_known(checked, name)) for name in _THINGS}
+    things = {name: tuple(_known(checked, name, question.subject)) for name in _THINGS}
     groups = (part.path for part in flat(parts) if isinstance(part, Kinds))
     known = {path: said[0] for path in groups if (said := typed_at(values, f"{path}.kind"))}
     lists = {part.path.partition(ONE_MORE)[0] for part in flat(parts) if ONE_MORE in part.path}
@@ -352,9 +369,17 @@ def _at_path(values: Any, path: str) -> Any:
     return values
 
 
-def _known(checked: Checked, name: str) -> Iterator[tuple[str, str]]:
+def _known(checked: Checked, name: str, about: tuple[str, ...] = ()) -> Iterator[tuple[str, str]]:
+    """Yield the things of a list with what they are called; of the agents those of the tasks that are asked about."""
     found: Any = checked.loaded.program
     for step in name.split("."):
         found = getattr(found, step)
+    tasks = {one.id: label_of(one) for one in checked.loaded.program.tasks} if checked.loaded.program else {}
     for thing in found:
-        yield thing.id, thing.title if name == "attachments" else label_of(thing)
+        if name == "hazards" and about and f"tasks.{thing.task}" not in about:
+            continue
+        if name == "hazards":
+            of = tasks.get(thing.task, thing.task)
+            yield thing.id, said("%(agent)s in “%(tasks)s”", agent=thing.agent, tasks=of)
+        else:
+            yield thing.id, thing.title if name == "attachments" else label_of(thing)

@@ -13,7 +13,7 @@ from starlette.routing import Route
 from starlette.types import ASGIApp
 
 from progdoc.app.adopted_duties import duties_adopted
-from progdoc.app.answering import TAKEN_OUT
+from progdoc.app.answering import NOT_NAMED_ONLY, TAKEN_OUT
 from progdoc.app.check import Checked
 from progdoc.app.due import due
 from progdoc.app.named_questions import questions_named
@@ -259,6 +259,7 @@ class _Desk:
             whole=wanted_whole(checked, sheet.inputs),
             missing=MISSING,
             taken_out=TAKEN_OUT,
+            not_named_only=NOT_NAMED_ONLY,
             page_of=_page_of(question),
             is_aside=self._sitting.is_aside(question),
             news=self._sitting.take_news() if status == 200 else None,

@@ -17,7 +17,20 @@ from progdoc.core.late_dataclass import dataclass
 from progdoc.model.description.fields import Field, field_at, kind_text, models_at, takes_ids
 from progdoc.model.description.scalars import PROTOCOLS
 
-__all__ = ["NEW", "ONE_MORE", "Entry", "Input", "Kinds", "Only", "Part", "flat", "inputs_at", "pattern_of", "things_at"]
+__all__ = [
+    "NEW",
+    "ONE_MORE",
+    "Entry",
+    "Input",
+    "Kinds",
+    "Only",
+    "Part",
+    "flat",
+    "inputs_at",
+    "pattern_of",
+    "suggested_at",
+    "things_at",
+]
 
 ONE_MORE = "[+]"
 NEW = "+new"  # behind a place: names of things that are not listed yet
@@ -27,10 +40,12 @@ _INDEX = re.compile(r"\[(?:\d+|\+)\]")
 # The lists whose ids a field takes, by its name.
 _THINGS = {
     "appendix_d_attachment": "attachments",
+    "against": "hazards",
     "attachment": "attachments",
     "escape_masks": "masks",
     "filter": "filters",
     "filters": "filters",
+    "hazard": "hazards",
     "mask": "masks",
     "masks": "masks",
     "never_same_day": "tasks",
@@ -173,6 +188,18 @@ def things_at(path: str) -> str:
     """
     name = path.rpartition(".")[2].partition("[")[0]
     return _THINGS.get(name, "") if "." in path and takes_ids(pattern_of(path)) else ""
+
+
+def suggested_at(path: str) -> tuple[str, ...]:
+    """Return what a place takes of a list, closed or not.
+
+    >>> suggested_at("people[0].fit_tests[1].protocol")[:2], suggested_at("people[].hair_in_seal")
+    (('isoamyl-acetate', 'saccharin'), ('yes', 'no'))
+    """
+    place = pattern_of(path)
+    known = field_at(place.removesuffix("[]")) or field_at(place)
+    named = _NAMED_IN_A_LIST.get(place.removesuffix("[]").rpartition(".")[2])
+    return named or (known.values if known else ())
 
 
 def pattern_of(path: str) -> str:
