@@ -64,7 +64,7 @@ def _grouped(parts: list[Part], inputs: dict[str, Input], waits: dict[str, _Wait
     behind: _Waits | None = None
     for part in parts:
         found = waits.get(part.path) if isinstance(part, Input) else None
-        if found is not None and found.at not in inputs:
+        if found is not None and (found.at not in inputs or not found.one_of):
             if _is_ruled_out(found, stated) and not stated(part.path):
                 continue
             found = None
@@ -82,7 +82,7 @@ def _grouped(parts: list[Part], inputs: dict[str, Input], waits: dict[str, _Wait
 
 def _is_ruled_out(waits: _Waits, stated: Stated) -> bool:
     said = stated(waits.at)
-    return bool(said) and not set(said) & set(waits.one_of)
+    return not waits.one_of or (bool(said) and not set(said) & set(waits.one_of))
 
 
 def _waits_for(path: str, inputs: dict[str, Input], things: Any) -> _Waits | None:

@@ -157,7 +157,7 @@ def _group(
 ) -> Iterator[Part]:
     values = there if isinstance(there, dict) else {}
     if len(models) == 1:
-        yield from _fields_of(path, models[0], chosen, values)
+        yield from _fields_of(path, models[0], chosen, values, ("id",))
         return
     by_kind = {kind: model for model in models for kind in _kinds_of(model)}
     stands = values.get(_KIND, "")
@@ -168,12 +168,16 @@ def _group(
 
 
 def _fields_of(
-    path: str, model: type[BaseModel], chosen: Mapping[str, str], values: Mapping[str, Any]
+    path: str,
+    model: type[BaseModel],
+    chosen: Mapping[str, str],
+    values: Mapping[str, Any],
+    not_asked: tuple[str, ...] = ("id", _KIND),
 ) -> Iterator[Part]:
     for name, info in model.model_fields.items():
         place = f"{path}.{name}"
         field = field_at(pattern_of(place))
-        if field is None or name in ("id", _KIND):
+        if field is None or name in not_asked:
             continue
         if path.endswith("]") and field.is_list and field.form == "group" and not info.is_required():
             continue  # what comes later in the life of an entry is asked by a question of its own
