@@ -156,8 +156,9 @@ class _Desk:
         if isinstance(checked, Response):
             return checked
         site = site_of(request, checked)
-        told = tuple(map(list, selection_lines(checked, site=site)))
-        return self._shown.page("work.html.j2", checked, tasks=told, site=site, page="/work")
+        *told, (caution,) = selection_lines(checked, site=site)
+        tasks = [_with_reasons(block) for block in told]
+        return self._shown.page("work.html.j2", checked, tasks=tasks, caution=caution, site=site, page="/work")
 
     async def due(self, request: Request) -> Response:
         """What falls due, with the question that records it."""
@@ -300,9 +301,22 @@ def _tasks_of(checked: Checked, question: Question) -> list[str]:
     return [one for one, part in zip(named, question.subject, strict=True) if part.startswith(("tasks.", "hazards."))]
 
 
-def _about_task(checked: Checked, question: Question) -> list[list[Line]]:
+_Told = list[tuple[Line, list[Line]]]  # lines, each with the reasons for what it says
+
+
+def _about_task(checked: Checked, question: Question) -> list[_Told]:
     """Return which masks protect in the tasks that a question is about, and which kinds would."""
-    return [next(iter(selection_lines(checked, task))) for task in _tasks_of(checked, question)]
+    return [_with_reasons(next(iter(selection_lines(checked, task)))) for task in _tasks_of(checked, question)]
+
+
+def _with_reasons(lines: Iterable[Line]) -> _Told:
+    found: _Told = []
+    for line in lines:
+        if line.kind == "why" and found:
+            found[-1][1].append(line)
+        else:
+            found.append((line, []))
+    return found
 
 
 def _before_masks(checked: Checked, question: Question) -> list[Question]:

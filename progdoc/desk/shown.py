@@ -39,7 +39,7 @@ _TYPES = {"css": "text/css", "js": "text/javascript"}
 _ENGLISH = Markup(' lang="en"')  # of a part of a page
 _MOST_FIELDS = 2_000
 _SAYING = ("_", "_many", "_in")
-_CODE = re.compile(r"[A-Z]{3}-\d{3}: ")
+_CODE = re.compile(r"[A-Z]{3}-\d{3}(?:: |  )")
 
 
 class Shown:

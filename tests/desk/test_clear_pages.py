@@ -1,4 +1,4 @@
-"""What a newcomer stumbled over: what is asked that doesn't apply, faults without a name, ways that end, ids for names."""
+"""What newcomers stumbled over: asked though it doesn't apply, faults without a name, ways that end, ids for names."""
 
 from __future__ import annotations
 
