@@ -8,7 +8,7 @@ from typing import Any
 
 from progdoc.core.late_dataclass import dataclass
 from progdoc.model.description.input_fields import Entry, Input, Only, Part, pattern_of
-from progdoc.rules.lookup.asked_when import AskedWhen, asked_when
+from progdoc.rules.lookup.asked_when import ANY, AskedWhen, asked_when
 
 __all__ = ["Stated", "narrowed"]
 
@@ -82,6 +82,8 @@ def _grouped(parts: list[Part], inputs: dict[str, Input], waits: dict[str, _Wait
 
 def _is_ruled_out(waits: _Waits, stated: Stated) -> bool:
     said = stated(waits.at)
+    if waits.one_of == ANY:
+        return not said
     return not waits.one_of or (bool(said) and not set(said) & set(waits.one_of))
 
 

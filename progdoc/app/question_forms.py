@@ -230,10 +230,11 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     owner = _OWNER if any(part.path.startswith(_OWNER.partition(".")[0]) for part in flat(asked)) else ""
     if owner and len(question.names) > 1:  # a new thing is of one of them only
         question = replace(question, asks=asked_of(question_list(), question, question.names[:1]))
+    things = {name: tuple(_known(checked, name, question.subject)) for name in _THINGS}
+    asked = list(_choosable(asked, things))
     opening = _opening(asked, _is_mine(values, question, owner))
     parts = narrowed(opening, lambda path: _typed_at_all(values, path, places), checked.loaded.program)
     stands = {part.path: found for part in flat(parts) if (found := typed_at(values, part.path))}
-    things = {name: tuple(_known(checked, name, question.subject)) for name in _THINGS}
     groups = (part.path for part in flat(parts) if isinstance(part, Kinds))
     known = {path: said[0] for path in groups if (said := typed_at(values, f"{path}.kind"))}
     lists = {part.path.partition(ONE_MORE)[0] for part in flat(parts) if ONE_MORE in part.path}
@@ -269,6 +270,15 @@ def _with_option(parts: Iterable[Part]) -> Iterator[Part]:
         if name == "controls_in_place" and f"{group}.option" not in paths:
             yield from inputs_at(f"{group}.option", {})
         yield part
+
+
+def _choosable(parts: Iterable[Part], things: Mapping[str, tuple[tuple[str, str], ...]]) -> Iterator[Part]:
+    """Yield what is asked, without a choice among the agents of a task where there are too few to choose from."""
+    for part in parts:
+        if isinstance(part, Entry):
+            yield replace(part, inputs=tuple(_choosable(part.inputs, things)))
+        elif not (isinstance(part, Input) and part.things == "hazards" and len(things["hazards"]) < 2 - part.is_needed):
+            yield part
 
 
 def _listed(parts: Iterable[Part], values: Any, chosen: Mapping[str, str]) -> Iterator[Part]:

@@ -62,12 +62,12 @@ class Shown:
             "plain": _plain,
             "named": named_text,
             "told": _told,
+            "briefly": _briefly,
             "spoken": _spoken,
             "capital": capital,
             "to_do": first_line,
         }
         self._pages.globals |= {"_": _said, "_many": _counted, "_in": _said_in}
-        self._pages.tests |= {"listing": _is_listing}
 
     async def checked(self) -> Checked:
         """Return the description as it stands, judged."""
@@ -254,6 +254,7 @@ def _asked(told: str) -> str:
     return told.replace("?.", "?")
 
 
-def _is_listing(description: str, choices: tuple[str, ...]) -> bool:
-    """Whether a field says nothing but its choices, which a form shows anyway."""
-    return set(re.findall(r"[\w-]+", description)) - {"or", "and"} <= set(choices)
+def _briefly(description: str, choices: tuple[str, ...]) -> Markup:
+    """Return what a field says; nothing where it says no more than its choices, which a form shows anyway."""
+    is_listing = choices and set(re.findall(r"[\w-]+", description)) - {"or", "and"} <= set(choices)
+    return Markup("") if is_listing else _told(description)

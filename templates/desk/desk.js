@@ -24,7 +24,7 @@ const groups = [...document.querySelectorAll("[data-by]")];
 function narrow() {
   for (const group of groups) {
     const chosen = new FormData(form).getAll(group.dataset.by).filter(Boolean);
-    const isMeant = chosen.some((one) => group.dataset.for.split(" ").includes(one));
+    const isMeant = chosen.some((one) => group.dataset.for === "any" || group.dataset.for.split(" ").includes(one));
     const isFilled = [...group.querySelectorAll("input:not([type=hidden]), textarea")].some((one) =>
       one.type === "radio" || one.type === "checkbox" ? one.checked : one.value,
     );

@@ -20,7 +20,7 @@ from progdoc.desk.phone import Code, phone_application
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.input_fields import suggested_at
 from progdoc.rules.adoption import _adoptable
-from progdoc.rules.lookup.asked_when import asked_when
+from progdoc.rules.lookup.asked_when import ANY, asked_when
 from progdoc.rules.lookup.fit_protocols import fit_protocols
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_config"
@@ -67,7 +67,8 @@ def test_the_table_of_what_waits_for_a_choice_names_fields_and_choices_there_are
     for rule in asked_when():
         by = f"{rule.of}.{rule.by}"
         known = field_at(f"masks[].{rule.its}").values if rule.its else suggested_at(by)  # type: ignore[union-attr]
-        if field_at(by) is None or not set(rule.one_of) <= set(known):
+        is_any = rule.one_of == ANY
+        if field_at(by) is None or not (is_any or set(rule.one_of) <= set(known)):
             odd.append((by, rule.one_of))
         places = [f"{rule.of}.{name}" for name in rule.fields]
         odd += [(place, ()) for place in places if field_at(place) is None or place == by]

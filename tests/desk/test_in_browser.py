@@ -125,7 +125,9 @@ def test_a_form_narrows_live_and_keeps_what_is_filled_in(served: Page) -> None:
     def is_shown(name: str) -> bool:
         return served.locator(f"[name='{new}.{name}']").last.is_visible()
 
-    assert served.get_by_text("Ticked already").first.is_visible() and is_shown("screened") and not is_shown("fit_factor")
+    assert (
+        served.get_by_text("Ticked already").first.is_visible() and is_shown("screened") and not is_shown("fit_factor")
+    )
     served.check(f"[name='{new}.protocol'][value='ambient-cnc']")
     assert is_shown("fit_factor") and not is_shown("screened") and not is_shown("enclosure")
     served.fill(f"[name='{new}.fit_factor']", "240")

@@ -7,7 +7,9 @@ from functools import cache
 from progdoc.core.late_dataclass import dataclass
 from progdoc.rules.lookup.table_files import table_entries
 
-__all__ = ["AskedWhen", "asked_when"]
+__all__ = ["ANY", "AskedWhen", "asked_when"]
+
+ANY = ("any",)  # whatever is chosen
 
 
 @dataclass(frozen=True, slots=True)
