@@ -32,7 +32,7 @@ from progdoc.app.question_forms import (
     sheet_of,
     title_at,
 )
-from progdoc.app.select import figures, selection_lines
+from progdoc.app.selection_lines import figures, selection_lines
 from progdoc.app.whole_lists import ALL, wanted_whole, with_all
 from progdoc.core.diagnostics import Diagnostic, worst_first
 from progdoc.core.lines import Line
