@@ -247,7 +247,8 @@ class _Desk:
             before=_before_masks(checked, question) if is_of_masks else [],
             figures=() if is_of_masks else _figures(checked, question),
             duties=duties,
-            adopted=duties.places,
+            # Of a thing, such as a mask, the place begins with a dot: it is the one that is asked about.
+            adopted={f"{next(iter(sheet.places), '')}{one}" if one[0] == "." else one for one in duties.places},
             is_more=is_more,
             can_repeat=any(field.kind == "group" and field.is_list for field in question.fields),
             is_kinds=lambda part: isinstance(part, Kinds),

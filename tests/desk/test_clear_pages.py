@@ -128,6 +128,13 @@ def test_adopting_lists_no_duty_that_does_not_apply_and_none_of_another_procedur
     assert not any("structural fire" in duty for duty in (*of_use.asked, *of_use.besides))
 
 
+def test_what_adopting_answers_of_a_thing_is_not_asked_beside_it(tmp_path: Path) -> None:
+    desk = at_desk(tmp_path, "first_draft/description.yaml")
+    text = desk.get("/ask/label-of-mask?about=masks.dust-mask").text
+    at = text.index('name="masks[0].label_kept"')
+    assert "Or say it one by one" in text[:at], "as every field that adopting fills"
+
+
 # ---- the only thing there is, and all of a list -----------------------------------------------------------
 
 
