@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from progdoc.writers.docx.filled_controls import FormError, filled_controls
+from progdoc.writers.docx.filled_controls import filled_controls
+from progdoc.writers.form_error import FormError
 from progdoc.writers.html_saving import saved_fields
 
 __all__ = ["filled_fields", "on_one_line", "shortened"]

@@ -30,7 +30,8 @@ from progdoc.model.description.scalars import as_date
 from progdoc.model.description.words import label_of
 from progdoc.model.health_words import tells_of_health
 from progdoc.rules.judged.result import Judged
-from progdoc.writers.docx.filled_controls import FormError, unnamed_controls
+from progdoc.writers.docx.filled_controls import unnamed_controls
+from progdoc.writers.form_error import FormError
 
 __all__ = ["FilledForm", "form_fields", "form_in"]
 

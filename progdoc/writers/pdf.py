@@ -16,13 +16,14 @@ from collections.abc import Mapping
 from typing import Any
 
 from progdoc.core.errors import ProgdocError
-from progdoc.core.paper_language import ENGLISH
+from progdoc.core.paper_language import ENGLISH, language_of
 from progdoc.core.printable import printable
 from progdoc.core.resources import templates_root
 from progdoc.document.pictures.typesetter_fonts import own_fonts
 from progdoc.document.tree.cross_references import SHORT_CONTENTS, before_contents, printed_contents
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Paper
+from progdoc.writers.pdf_form.fillable_pdf import fillable_pdf
 from progdoc.writers.set_apart import pdf_set_apart
 from progdoc.writers.typst_data import TITLE_WIDTH, Data, TreeData, plain_table_data, text_data
 from progdoc.writers.wording import (
@@ -67,9 +68,11 @@ def pdf_bytes(document: Document, places: Mapping[str, str] | None = None, *, ap
     ProgdocError
         If the layout and the data do not go together: a fault of ours.
     """
-    tree = TreeData(document.shows_citations, document.has_cover, places=places or {})
+    is_fillable = bool(document.saves_as) and places is None
+    tree = TreeData(document.shows_citations, document.has_cover, places=places or {}, is_fillable=is_fillable)
     data = document_data(document, tree) | {"contents": contents_data(document), "targets": targets(tree)}
-    return compiled(data, f"document {document.id!r}", apart)
+    file = compiled(data, f"document {document.id!r}", apart)
+    return fillable_pdf(file, tree.widgets, language_of(document.language)) if tree.widgets else file
 
 
 def compiled(data: Data, name: str, apart: bool = False) -> bytes:

@@ -1,0 +1,243 @@
+"""The values of a PDF (ISO 32000-1, 7.3) as plain ones of Python, read from bytes and written.
+
+A dictionary is a dict, an array a list, a string bytes, a name a `Name`, a reference a `Ref`. Reading is bounded in
+depth; how much is read in all is counted by whoever calls.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Any, NamedTuple
+
+from progdoc.writers.form_error import FormError
+
+__all__ = ["DAMAGED", "Name", "Ref", "Stream", "pdf_bytes_of", "text_of", "text_string", "token_at", "value_at"]
+
+DAMAGED = "it is a damaged PDF"
+_DEEPEST = 60  # levels of arrays and dictionaries in each other
+_LONGEST_NUMBER = 30
+_BLANK = re.compile(rb"[\x00\t\n\x0c\r ]*")
+_REGULAR = re.compile(rb"[^\x00\t\n\x0c\r ()<>\[\]{}/%]*")
+_REFERENCE = re.compile(rb"(\d{1,9})[\x00\t\n\x0c\r ]+\d{1,5}[\x00\t\n\x0c\r ]+R(?![^\x00\t\n\x0c\r ()<>\[\]{}/%])")
+_COMMENT = re.compile(rb"%[^\r\n]*")
+_IN_STRING = re.compile(rb"[()\\\r]")
+_OCTAL = re.compile(rb"[0-7]{1,3}")
+_ESCAPED = {b"n": b"\n", b"r": b"\r", b"t": b"\t", b"b": b"\b", b"f": b"\f"}
+_WORDS: dict[bytes, Any] = {b"true": True, b"false": False, b"null": None}
+# PDFDocEncoding (ISO 32000-1, Annex D.2) where it differs from Latin-1.
+_DOC_ENCODING = {
+    **dict(zip(range(0x18, 0x20), "˘ˇˆ˙˝˛˚˜", strict=True)),
+    **dict(zip(range(0x80, 0x9F), "•†‡…—–ƒ⁄‹›−‰„“”‘’‚™ﬁﬂŁŒŠŸŽıłœšž", strict=True)),
+    0xA0: "€",
+}
+
+
+class Name(str):
+    """A name, without its slash."""
+
+    __slots__ = ()
+
+
+class Ref(NamedTuple):
+    """A reference to an object; which generation of it is all the same where none is ever given out again."""
+
+    number: int
+
+
+class Stream(NamedTuple):
+    """A dictionary, and its bytes as they are packed."""
+
+    entries: dict[str, Any]
+    packed: bytes
+
+
+# ---- reading -------------------------------------------------------------------------------------------
+
+
+def token_at(data: bytes, at: int) -> tuple[bytes, int]:
+    """Return the next word (a number, a keyword), b"" where none is there, and the place behind it."""
+    at = _behind_blanks(data, at)
+    end = _matched(_REGULAR, data, at)
+    return data[at:end], end
+
+
+def value_at(data: bytes, at: int, depth: int = 0) -> tuple[Any, int]:
+    """Return the value that stands at a place, and the place behind it.
+
+    Raises
+    ------
+    FormError
+        If none stands there, or one in which too many lie in each other.
+    """
+    if depth > _DEEPEST:
+        raise FormError(f"{DAMAGED}: too much lies in each other")
+    at = _behind_blanks(data, at)
+    if data[at : at + 2] == b"<<":
+        return _dictionary(data, at + 2, depth)
+    match data[at : at + 1]:
+        case b"":
+            raise FormError(f"{DAMAGED}: it ends too early")
+        case b"<":
+            return _hexadecimal(data, at + 1)
+        case b"[":
+            return _array(data, at + 1, depth)
+        case b"(":
+            return _string(data, at + 1)
+        case b"/":
+            end = _matched(_REGULAR, data, at + 1)
+            return Name(_unescaped(data[at + 1 : end])), end
+    if found := _REFERENCE.match(data, at):
+        return Ref(int(found[1])), found.end()
+    word, end = token_at(data, at)
+    return _WORDS[word] if word in _WORDS else _number(word), end
+
+
+def _behind_blanks(data: bytes, at: int) -> int:
+    at = _matched(_BLANK, data, at)
+    while data[at : at + 1] == b"%":
+        at = _matched(_BLANK, data, _matched(_COMMENT, data, at))
+    return at
+
+
+def _matched(pattern: re.Pattern[bytes], data: bytes, at: int) -> int:
+    found = pattern.match(data, at)
+    return found.end() if found else at
+
+
+def _number(word: bytes) -> int | float:
+    try:
+        if len(word) <= _LONGEST_NUMBER and not word.strip(b"+-.0123456789"):
+            return float(word) if b"." in word else int(word)
+    except ValueError:
+        pass
+    raise FormError(f"{DAMAGED}: a value can't be read")
+
+
+def _array(data: bytes, at: int, depth: int) -> tuple[list[Any], int]:
+    found, at = [], _behind_blanks(data, at)
+    while data[at : at + 1] != b"]":
+        value, at = value_at(data, at, depth + 1)
+        found.append(value)
+        at = _behind_blanks(data, at)
+    return found, at + 1
+
+
+def _dictionary(data: bytes, at: int, depth: int) -> tuple[dict[str, Any], int]:
+    found: dict[str, Any] = {}
+    at = _behind_blanks(data, at)
+    while data[at : at + 2] != b">>":
+        name, at = value_at(data, at, depth + 1)
+        if not isinstance(name, Name):
+            raise FormError(f"{DAMAGED}: a value can't be read")
+        found[name], at = value_at(data, at, depth + 1)
+        at = _behind_blanks(data, at)
+    return found, at + 2
+
+
+def _string(data: bytes, at: int) -> tuple[bytes, int]:
+    parts, open_brackets = [], 1
+    while found := _IN_STRING.search(data, at):
+        parts.append(data[at : found.start()])
+        sign, at = found[0], found.end()
+        if sign == b"\\":
+            sign, at = _escape(data, at)
+        elif sign == b"\r":
+            sign, at = b"\n", at + (data[at : at + 1] == b"\n")
+        else:
+            open_brackets += 1 if sign == b"(" else -1
+            if not open_brackets:
+                return b"".join(parts), at
+        parts.append(sign)
+    raise FormError(f"{DAMAGED}: it ends too early")
+
+
+def _escape(data: bytes, at: int) -> tuple[bytes, int]:
+    """Return what stands behind a backslash; a line that goes on after one is no break."""
+    if digits := _OCTAL.match(data, at):
+        return bytes([int(digits[0], 8) & 0xFF]), digits.end()
+    if data[at : at + 2] == b"\r\n":
+        return b"", at + 2
+    sign = data[at : at + 1]
+    return b"" if sign in (b"\r", b"\n") else _ESCAPED.get(sign, sign), at + 1
+
+
+def _hexadecimal(data: bytes, at: int) -> tuple[bytes, int]:
+    end = data.find(b">", at)
+    digits = b"".join(data[at:end].replace(b"\x00", b" ").split()) if end >= 0 else b"?"
+    try:
+        return bytes.fromhex((digits + b"0" * (len(digits) % 2)).decode("ascii")), end + 1
+    except ValueError as error:
+        raise FormError(f"{DAMAGED}: a value can't be read") from error
+
+
+def _unescaped(name: bytes) -> str:
+    first, *others = name.split(b"#")
+    try:
+        raw = first + b"".join(bytes.fromhex(part[:2].decode("ascii")) + part[2:] for part in others)
+    except ValueError:
+        raw = name
+    return raw.decode("utf-8", "replace")
+
+
+def text_of(string: bytes) -> str:
+    """Return a text string (ISO 32000-1, 7.9.2.2; in UTF-8 since ISO 32000-2).
+
+    >>> text_of(b"caf\\xe9 \\x85"), text_of(bytes.fromhex("feff0142")), text_of(b"\\xef\\xbb\\xbf\\xc5\\x82")
+    ('café …', 'ł', 'ł')
+    """
+    if string.startswith(b"\xfe\xff"):
+        return string[2:].decode("utf-16-be", "replace")
+    if string.startswith(b"\xef\xbb\xbf"):
+        return string[3:].decode("utf-8", "replace")
+    return string.decode("latin-1").translate(_DOC_ENCODING)
+
+
+# ---- writing -------------------------------------------------------------------------------------------
+
+
+def text_string(text: str) -> bytes:
+    """Return a text as a text string, the same for the same text on every machine."""
+    return text.encode("ascii") if text.isascii() else b"\xfe\xff" + text.encode("utf-16-be")
+
+
+def pdf_bytes_of(value: Any) -> bytes:
+    """Return a value as it is written.
+
+    >>> pdf_bytes_of({"T": b"a(b", "Kids": [Ref(7), 0.5, True], "Type": Name("A B")})
+    b'<</T<612862>/Kids[7 0 R 0.5 true]/Type/A#20B>>'
+    """
+    match value:
+        case Stream():
+            entries = pdf_bytes_of({**value.entries, "Length": len(value.packed)})
+            return entries + b"\nstream\n" + value.packed + b"\nendstream"
+        case Ref():
+            return b"%d 0 R" % value.number
+        case Name():
+            return b"/" + b"".join(map(_escaped, value.encode()))
+        case bytes():
+            return b"(" + value + b")" if _is_plain(value) else b"<" + value.hex().encode() + b">"
+        case dict():
+            return b"<<" + b"".join(pdf_bytes_of(Name(name)) + _apart(one) for name, one in value.items()) + b">>"
+        case list():
+            return b"[" + b" ".join(map(pdf_bytes_of, value)) + b"]"
+        case None:
+            return b"null"
+        case bool():
+            return b"true" if value else b"false"
+        case _:
+            return f"{round(value, 4):.10g}".encode()
+
+
+def _apart(value: Any) -> bytes:
+    """Return a value with what parts it from the name before it."""
+    written = pdf_bytes_of(value)
+    return written if written[:1] in b"/<[(" else b" " + written
+
+
+def _is_plain(string: bytes) -> bool:
+    return string.isascii() and not any(sign in b"()\\" or sign < 32 for sign in string)
+
+
+def _escaped(sign: int) -> bytes:
+    is_regular = 33 <= sign <= 126 and sign not in b"()<>[]{}/%#"
+    return bytes([sign]) if is_regular else b"#%02X" % sign
