@@ -62,7 +62,7 @@ def renew(
     since
         The last issued revision, to tell who came and left and what other rules changed.
     answers
-        A completed worksheet: the Word file, or what the browser kept of the page.
+        A completed worksheet: the Word file, the PDF, or what the browser kept of the page.
     site
         The id of the site that the worksheet is for; without one it is for all.
     """

@@ -2,7 +2,8 @@
 
 The layout sets a link at each place, with room for a pen or with what is filled in already in it. Here each link
 becomes a field (ISO 32000-1, 12.7) under the tag of one (ISO 14289-1, 7.18.4), and the words in it move from the page
-into the field, which draws them until somebody types others. Nothing is packed: what packs would differ between machines.
+into the field, which draws them until somebody types others. What is new is not packed: that would differ between
+machines.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ _PRINTED = 4  # a flag of places on the page
 _READ_ONLY, _LINES = 1, 1 << 12  # flags of fields
 _TYPED = b"/Helv 0 Tf 0 g"  # as large as there is room for
 _ON = "Yes"
-_BESIDE, _BELOW = 2.0, 3.0  # points that words reach beyond the box that they are set in
+_BESIDE, _BELOW = 2.0, 4.5  # points that a field reaches beyond the words that are set in it
 _TALLEST_LINE = 16.0  # points: what is typed stands low in the room for a pen
 _MARKED = re.compile(rb"/Span<</MCID (\d+)(?:/[^>]*)?>>BDC\n")
 _END_OF_MARKED = b"\nEMC"
@@ -125,7 +126,9 @@ class _Making:
         match asked.kind:
             case FieldKind.CHOICE:
                 form["Alt"] = text_string(f"{asked.label}: {asked.choices[choice]}")
-                shown |= {"Parent": self._group(number, asked)} | self._box(rect, str(choice), asked.choices[choice] == asked.value)
+                shown |= {"Parent": self._group(number, asked)} | self._box(
+                    rect, str(choice), asked.choices[choice] == asked.value
+                )
                 self.objects[self.groups[asked.id].number]["Kids"].append(link)
             case FieldKind.BOX:
                 shown |= self._named(asked, "Btn") | self._box(rect, _ON, bool(asked.value))
@@ -221,7 +224,9 @@ class _Making:
             part = (
                 b"%d 0 obj\n%b\nendobj\n" % (number, pdf_bytes_of(self.objects[number]))
                 if number in self.objects
-                else data[place : ends[place]] if isinstance(place, int) else b""
+                else data[place : ends[place]]
+                if isinstance(place, int)
+                else b""
             )
             table.append(b"%010d 00000 n\r\n" % at)
             parts.append(part)

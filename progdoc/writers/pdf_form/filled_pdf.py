@@ -19,6 +19,7 @@ RADIO, PUSHED = 1 << 15, 1 << 16  # flags of a button: one of several choices; n
 _SIGNED = 1  # of the form's flags
 _MOST_FIELDS = 20_000
 _TICKED = "yes"
+_SIGNED_ALREADY = "it was signed, and what was filled in since can't be told: read it in as it was before that"
 _INHERITED = ("FT", "Ff", "V", "Opt")
 _DOT, _SLASH = ".", "/"  # a dot parts the names of fields that lie in each other
 
@@ -38,12 +39,13 @@ def filled_pdf(data: bytes) -> dict[str, tuple[str, ...]]:
     """
     file = PdfFile(data)
     form = file.entries(file.entries(file.trailer.get("Root")).get("AcroForm"))
-    flags = file.get(form.get("SigFlags"))
+    if _number(file.get(form.get("SigFlags"))) & _SIGNED:
+        raise FormError(_SIGNED_ALREADY)
     found: dict[str, tuple[str, ...]] = {}
     for name, field, widgets in _fields(file, form):
         kind = field.get("FT")
-        if kind == "Sig" and field.get("V") is not None or isinstance(flags, int) and flags & _SIGNED:
-            raise FormError("it was signed; what was changed since can't be told here: read it in as it was before that")
+        if kind == "Sig" and field.get("V") is not None:
+            raise FormError(_SIGNED_ALREADY)
         texts = _ticks(file, field, widgets) if kind == "Btn" else (_text(file, field.get("V")),)
         found[name] = (*found.get(name, ()), *texts)
     return found
@@ -88,7 +90,7 @@ def _text(file: PdfFile, value: Any) -> str:
 
 def _ticks(file: PdfFile, field: Mapping[str, Any], widgets: list[dict[str, Any]]) -> tuple[str, ...]:
     """Return what is ticked: by the field's value, and by what is shown at its places, where that differs."""
-    flags = field.get("Ff") if isinstance(field.get("Ff"), int) else 0
+    flags = _number(field.get("Ff"))
     if flags & PUSHED:
         return ()
     choices = file.items(field.get("Opt")) if flags & RADIO else []
@@ -101,6 +103,10 @@ def _ticks(file: PdfFile, field: Mapping[str, Any], widgets: list[dict[str, Any]
     looks = list(filter(None, shown)) or shown[:1]
     said = [meant(field["V"])] if "V" in field else []
     return tuple(dict.fromkeys([*said, *looks])) or ("",)
+
+
+def _number(value: Any) -> int:
+    return value if isinstance(value, int) else 0
 
 
 def _choice(file: PdfFile, state: str, choices: list[Any]) -> str:

@@ -1,11 +1,13 @@
 """The objects of a PDF file, found by its cross-reference tables or streams (ISO 32000-1, 7.5), and every step bounded.
 
-The file comes from anywhere. What is locked or damaged is refused, never mended by guessing; nothing of it is run. How
-much is read in all, packed or unpacked, ends at a few times what a form may hold, however its parts point at each other.
+The file comes from anywhere. What is locked or damaged is refused, never mended by guessing; nothing of it is run.
+How much is read in all, packed or unpacked, ends at a few times what a form may hold, however its parts point at each
+other.
 """
 
 from __future__ import annotations
 
+import re
 import zlib
 from collections.abc import Iterator, Mapping
 from typing import Any
@@ -13,15 +15,22 @@ from typing import Any
 from progdoc.writers.form_error import MOST_FORM_BYTES, FormError
 from progdoc.writers.pdf_form.pdf_values import DAMAGED, Ref, Stream, token_at, value_at
 
-__all__ = ["PdfFile"]
+__all__ = ["PdfFile", "begins_as_pdf"]
 
+_HEAD = b"%PDF-"
 _HEAD_WITHIN, _END_WITHIN = 1024, 2048  # bytes
 _MOST_OBJECTS = 200_000
 _MOST_TABLES = 200
 _WIDEST_ROW = 10_000  # bytes
 _LONGEST_CHAIN = 30  # of references to references
 _MOST_READ = 3 * MOST_FORM_BYTES
+_ENTRY = re.compile(rb"[\r\n ]*(\d{10}) \d{5} ([nf])")
 _Place = int | tuple[int, int]  # where an object begins; or the stream that holds it, and which one in it
+
+
+def begins_as_pdf(data: bytes) -> bool:
+    """Return whether a file is a PDF by its head, before which other bytes may stand."""
+    return data.find(_HEAD, 0, _HEAD_WITHIN) >= 0
 
 
 class PdfFile:
@@ -34,18 +43,15 @@ class PdfFile:
     """
 
     def __init__(self, data: bytes) -> None:
-        begins = data.find(b"%PDF-", 0, _HEAD_WITHIN)
-        if begins < 0:
+        if not begins_as_pdf(data):
             raise FormError("it is no PDF")
-        self.data = data[begins:]
+        self.data = data[data.index(_HEAD) :]
         self.places: dict[int, _Place] = {}
         self._left = _MOST_READ
         self._known: dict[int, Any] = {}
         self._looked_up: set[int] = set()
         self._packs: dict[int, list[tuple[int, int, bytes]]] = {}
         self.trailer = self._trailer()
-        if "Encrypt" in self.trailer:
-            raise FormError("it is locked (encrypted); save it without a password or restrictions")
 
     # ---- objects ----------------------------------------------------------------------------------------
 
@@ -207,6 +213,8 @@ class PdfFile:
             trailers.append(trailer)
             older = (trailer.get("Prev"), trailer.get("XRefStm"))  # the latter of both is looked at first
             waiting += [int(one) for one in older if isinstance(one, int) and one >= 0]
+        if any("Encrypt" in trailer for trailer in trailers):
+            raise FormError("it is locked (encrypted); save it without a password or restrictions")
         return trailers[0]
 
     def _table(self, at: int) -> tuple[dict[str, Any], Iterator[tuple[int, _Place | None]]]:
@@ -220,12 +228,11 @@ class PdfFile:
             first, end = self._count(end)
             count, end = self._count(end)
             for number in range(first, first + count):
-                place, end = self._count(end)
-                _, end = token_at(self.data, end)
-                kind, end = token_at(self.data, end)
-                if kind not in (b"n", b"f"):
+                entry = _ENTRY.match(self.data, end)
+                if not entry:
                     raise FormError(f"{DAMAGED}: its table of parts can't be read")
-                entries.append((number, place if kind == b"n" else None))
+                entries.append((number, int(entry[1]) if entry[2] == b"n" else None))
+                end = entry.end()
         trailer, _ = self._value(self.data, token_at(self.data, end)[1])
         if not isinstance(trailer, dict):
             raise FormError(f"{DAMAGED}: its table of parts can't be read")
@@ -240,10 +247,14 @@ class PdfFile:
 
     def _of_stream(self, entries: Mapping[str, Any], text: bytes) -> Iterator[tuple[int, _Place | None]]:
         """Yield what a cross-reference stream says of each object (7.5.8); None of one that is gone."""
-        widths, size = entries.get("W"), entries.get("Size")
-        index = entries.get("Index", [0, size])
+        widths: Any = entries.get("W")
+        index: Any = entries.get("Index", [0, entries.get("Size")])
         numbers = [*widths, *index] if isinstance(widths, list) and isinstance(index, list) else [None]
-        if not all(isinstance(one, int) and 0 <= one < 2**31 for one in numbers) or len(widths) != 3 or sum(widths) == 0:
+        if (
+            not all(isinstance(one, int) and 0 <= one < 2**31 for one in numbers)
+            or len(widths) != 3
+            or sum(widths) == 0
+        ):
             raise FormError(f"{DAMAGED}: its table of parts can't be read")
         at = 0
         for first, count in zip(index[::2], index[1::2], strict=False):
@@ -255,7 +266,8 @@ class PdfFile:
                 if at > len(text):
                     raise FormError(f"{DAMAGED}: its table of parts can't be read")
                 kind = fields[0] if widths[0] else 1
-                yield number, {1: fields[1], 2: (fields[1], fields[2])}.get(kind)
+                if kind in (0, 1, 2):  # others mean nothing yet
+                    yield number, (None, fields[1], (fields[1], fields[2]))[kind]
 
 
 def _listed(value: Any) -> list[Any]:

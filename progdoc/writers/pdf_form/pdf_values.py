@@ -7,6 +7,7 @@ depth; how much is read in all is counted by whoever calls.
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from progdoc.writers.form_error import FormError
@@ -17,8 +18,14 @@ DAMAGED = "it is a damaged PDF"
 _DEEPEST = 60  # levels of arrays and dictionaries in each other
 _LONGEST_NUMBER = 30
 _BLANK = re.compile(rb"[\x00\t\n\x0c\r ]*")
-_REGULAR = re.compile(rb"[^\x00\t\n\x0c\r ()<>\[\]{}/%]*")
-_REFERENCE = re.compile(rb"(\d{1,9})[\x00\t\n\x0c\r ]+\d{1,5}[\x00\t\n\x0c\r ]+R(?![^\x00\t\n\x0c\r ()<>\[\]{}/%])")
+_LONGEST_WORD = 1000  # letters of a name or a keyword
+_WORD = rb"[^\x00\t\n\x0c\r ()<>\[\]{}/%%]{%d,%d}"
+_REGULAR = re.compile(_WORD % (0, _LONGEST_WORD))
+_NEXT = re.compile(
+    rb"[\x00\t\n\x0c\r ]*(?:/(%b)|(\d{1,9}) \d{1,5} R(?!%b)|(%b)|(<<|>>|[\[\](<%%]))"
+    % (_WORD % (0, _LONGEST_WORD), _WORD % (1, 1), _WORD % (1, _LONGEST_WORD))
+)
+_NAME, _REFERENCE, _KEYWORD, _SIGN = 1, 2, 3, 4  # groups of `_NEXT`
 _COMMENT = re.compile(rb"%[^\r\n]*")
 _IN_STRING = re.compile(rb"[()\\\r]")
 _OCTAL = re.compile(rb"[0-7]{1,3}")
@@ -57,8 +64,8 @@ class Stream(NamedTuple):
 def token_at(data: bytes, at: int) -> tuple[bytes, int]:
     """Return the next word (a number, a keyword), b"" where none is there, and the place behind it."""
     at = _behind_blanks(data, at)
-    end = _matched(_REGULAR, data, at)
-    return data[at:end], end
+    found = _REGULAR.match(data, at)
+    return (found[0], found.end()) if found else (b"", at)
 
 
 def value_at(data: bytes, at: int, depth: int = 0) -> tuple[Any, int]:
@@ -69,27 +76,37 @@ def value_at(data: bytes, at: int, depth: int = 0) -> tuple[Any, int]:
     FormError
         If none stands there, or one in which too many lie in each other.
     """
+    found, at = _next(data, at)
+    match found.lastindex:
+        case 1:
+            return Name(_unescaped(found[_NAME])), at
+        case 2:
+            return Ref(int(found[_REFERENCE])), at
+        case 3:
+            word = found[_KEYWORD]
+            return _WORDS[word] if word in _WORDS else _number(word), at
     if depth > _DEEPEST:
         raise FormError(f"{DAMAGED}: too much lies in each other")
-    at = _behind_blanks(data, at)
-    if data[at : at + 2] == b"<<":
-        return _dictionary(data, at + 2, depth)
-    match data[at : at + 1]:
-        case b"":
-            raise FormError(f"{DAMAGED}: it ends too early")
-        case b"<":
-            return _hexadecimal(data, at + 1)
+    match found[_SIGN]:
+        case b"<<":
+            return _dictionary(data, at, depth)
         case b"[":
-            return _array(data, at + 1, depth)
+            return _array(data, at, depth)
         case b"(":
-            return _string(data, at + 1)
-        case b"/":
-            end = _matched(_REGULAR, data, at + 1)
-            return Name(_unescaped(data[at + 1 : end])), end
-    if found := _REFERENCE.match(data, at):
-        return Ref(int(found[1])), found.end()
-    word, end = token_at(data, at)
-    return _WORDS[word] if word in _WORDS else _number(word), end
+            return _string(data, at)
+        case b"<":
+            return _hexadecimal(data, at)
+    raise FormError(f"{DAMAGED}: a value can't be read")
+
+
+def _next(data: bytes, at: int) -> tuple[re.Match[bytes], int]:
+    """Return the next sign, name, word or reference, and the place behind it."""
+    found = _NEXT.match(data, at)
+    while found and found[_SIGN] == b"%":
+        found = _NEXT.match(data, _behind_blanks(data, found.end() - 1))
+    if not found:
+        raise FormError(f"{DAMAGED}: it ends too early")
+    return found, found.end()
 
 
 def _behind_blanks(data: bytes, at: int) -> int:
@@ -114,24 +131,24 @@ def _number(word: bytes) -> int | float:
 
 
 def _array(data: bytes, at: int, depth: int) -> tuple[list[Any], int]:
-    found, at = [], _behind_blanks(data, at)
-    while data[at : at + 1] != b"]":
+    values = []
+    found, end = _next(data, at)
+    while found[_SIGN] != b"]":
         value, at = value_at(data, at, depth + 1)
-        found.append(value)
-        at = _behind_blanks(data, at)
-    return found, at + 1
+        values.append(value)
+        found, end = _next(data, at)
+    return values, end
 
 
 def _dictionary(data: bytes, at: int, depth: int) -> tuple[dict[str, Any], int]:
-    found: dict[str, Any] = {}
-    at = _behind_blanks(data, at)
-    while data[at : at + 2] != b">>":
-        name, at = value_at(data, at, depth + 1)
-        if not isinstance(name, Name):
+    values: dict[str, Any] = {}
+    found, end = _next(data, at)
+    while found[_SIGN] != b">>":
+        if found.lastindex != _NAME:
             raise FormError(f"{DAMAGED}: a value can't be read")
-        found[name], at = value_at(data, at, depth + 1)
-        at = _behind_blanks(data, at)
-    return found, at + 2
+        values[_unescaped(found[_NAME])], at = value_at(data, end, depth + 1)
+        found, end = _next(data, at)
+    return values, end
 
 
 def _string(data: bytes, at: int) -> tuple[bytes, int]:
@@ -171,6 +188,8 @@ def _hexadecimal(data: bytes, at: int) -> tuple[bytes, int]:
 
 
 def _unescaped(name: bytes) -> str:
+    if b"#" not in name:
+        return name.decode("utf-8", "replace")
     first, *others = name.split(b"#")
     try:
         raw = first + b"".join(bytes.fromhex(part[:2].decode("ascii")) + part[2:] for part in others)
@@ -213,11 +232,11 @@ def pdf_bytes_of(value: Any) -> bytes:
         case Ref():
             return b"%d 0 R" % value.number
         case Name():
-            return b"/" + b"".join(map(_escaped, value.encode()))
+            return _written_name(value)
         case bytes():
             return b"(" + value + b")" if _is_plain(value) else b"<" + value.hex().encode() + b">"
         case dict():
-            return b"<<" + b"".join(pdf_bytes_of(Name(name)) + _apart(one) for name, one in value.items()) + b">>"
+            return b"<<" + b"".join(_written_name(name) + _apart(one) for name, one in value.items()) + b">>"
         case list():
             return b"[" + b" ".join(map(pdf_bytes_of, value)) + b"]"
         case None:
@@ -226,6 +245,11 @@ def pdf_bytes_of(value: Any) -> bytes:
             return b"true" if value else b"false"
         case _:
             return f"{round(value, 4):.10g}".encode()
+
+
+@lru_cache(maxsize=500)
+def _written_name(name: str) -> bytes:
+    return b"/" + b"".join(map(_escaped, name.encode()))
 
 
 def _apart(value: Any) -> bytes:
