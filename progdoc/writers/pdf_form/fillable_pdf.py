@@ -30,8 +30,9 @@ _READ_ONLY, _LINES = 1, 1 << 12  # flags of fields
 _TYPED = b"/Helv 0 Tf 0 g"  # as large as there is room for
 _ON = "Yes"
 _BESIDE, _BELOW = 2.0, 4.5  # points that a field reaches beyond the words that are set in it
+_AROUND_BOX = 1.5  # points that a box can be missed by
 _TALLEST_LINE = 16.0  # points: what is typed stands low in the room for a pen
-_MARKED = re.compile(rb"/Span<</MCID (\d+)(?:/[^>]*)?>>BDC\n")
+_MARKED = re.compile(rb"/Span<</MCID (\d{1,6})(?:/[^>]{0,40})?>>BDC\n")
 _END_OF_MARKED = b"\nEMC"
 
 
@@ -154,7 +155,9 @@ class _Making:
         return self.groups[asked.id]
 
     def _box(self, rect: Sequence[float], state: str, is_ticked: bool) -> dict[str, Any]:
-        size = (round(rect[2] - rect[0], 2), round(rect[3] - rect[1], 2))
+        left, below, right, above = rect
+        rect = [left - _AROUND_BOX, below, right + _AROUND_BOX, above]
+        size = (round(rect[2] - rect[0], 2), round(above - below, 2))
         if size not in self.ticks:
             self.ticks[size] = self._new(_drawn(size, _cross(*size), {}))
         look = {"N": {state: self.ticks[size]}}
@@ -242,8 +245,8 @@ def _drawn(size: tuple[float, float], words: bytes, fonts: Any) -> Stream:
 
 
 def _cross(width: float, height: float) -> bytes:
-    """Return how a cross is drawn into a box that stands in the middle of its place."""
-    left, edge = (width - height) / 2 + 1.3, 1.3
-    right, above = width - left, height - edge
-    lines = f"{left:.2f} {edge:.2f} m {right:.2f} {above:.2f} l {left:.2f} {above:.2f} m {right:.2f} {edge:.2f} l"
-    return f"q 1.1 w 1 J {lines} S Q\n".encode()
+    """Return how a cross is drawn into the box in the middle of its place."""
+    reach = height * 0.26
+    left, right, below, above = width / 2 - reach, width / 2 + reach, height / 2 - reach, height / 2 + reach
+    lines = f"{left:.2f} {below:.2f} m {right:.2f} {above:.2f} l {left:.2f} {above:.2f} m {right:.2f} {below:.2f} l"
+    return f"q 1 w 1 J {lines} S Q\n".encode()
