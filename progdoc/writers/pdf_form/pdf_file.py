@@ -1,7 +1,7 @@
 """The objects of a PDF file, found by its cross-reference tables or streams (ISO 32000-1, 7.5), and every step bounded.
 
 The file comes from anywhere. What is locked or damaged is refused, never mended by guessing; nothing of it is run.
-How much is read in all, packed or unpacked, ends at a few times what a form may hold, however its parts point at each
+How much is read in all, packed or unpacked, has an end that is far beyond any form, however its parts point at each
 other.
 """
 
@@ -12,7 +12,7 @@ import zlib
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from progdoc.writers.form_error import MOST_FORM_BYTES, FormError
+from progdoc.writers.form_error import FormError
 from progdoc.writers.pdf_form.pdf_values import DAMAGED, Ref, Stream, token_at, value_at
 
 __all__ = ["PdfFile", "begins_as_pdf"]
@@ -22,8 +22,8 @@ _HEAD_WITHIN, _END_WITHIN = 1024, 2048  # bytes
 _MOST_OBJECTS = 200_000
 _MOST_TABLES = 200
 _WIDEST_ROW = 10_000  # bytes
-_LONGEST_CHAIN = 30  # of references to references
-_MOST_READ = 3 * MOST_FORM_BYTES
+_LONGEST_CHAIN = 30  # of references to references, and of parts that need another one to be read
+_MOST_READ = 20_000_000  # bytes: of a form far less than its pictures and fonts, which nobody looks at here
 _ENTRY = re.compile(rb"[\r\n ]*(\d{10}) \d{5} ([nf])")
 _Place = int | tuple[int, int]  # where an object begins; or the stream that holds it, and which one in it
 
@@ -77,7 +77,7 @@ class PdfFile:
     def _object(self, number: int) -> Any:
         if number in self._known or number not in self.places:
             return self._known.get(number)
-        if number in self._looked_up:
+        if number in self._looked_up or len(self._looked_up) > _LONGEST_CHAIN:
             raise FormError(f"{DAMAGED}: its parts refer to each other without end")
         self._looked_up.add(number)
         place = self.places[number]

@@ -216,7 +216,8 @@ def text_of(string: bytes) -> str:
 
 def text_string(text: str) -> bytes:
     """Return a text as a text string, the same for the same text on every machine."""
-    return text.encode("ascii") if text.isascii() else b"\xfe\xff" + text.encode("utf-16-be")
+    is_plain = text.isascii() and text.isprintable()
+    return text.encode("ascii") if is_plain else b"\xfe\xff" + text.encode("utf-16-be")
 
 
 def pdf_bytes_of(value: Any) -> bytes:
