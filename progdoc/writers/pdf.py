@@ -23,7 +23,6 @@ from progdoc.document.pictures.typesetter_fonts import own_fonts
 from progdoc.document.tree.cross_references import SHORT_CONTENTS, before_contents, printed_contents
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Paper
-from progdoc.writers.pdf_form.fillable_pdf import fillable_pdf
 from progdoc.writers.set_apart import pdf_set_apart
 from progdoc.writers.typst_data import TITLE_WIDTH, Data, TreeData, plain_table_data, text_data
 from progdoc.writers.wording import (
@@ -52,14 +51,15 @@ _SAY_LOST = (
 
 
 def pdf_bytes(document: Document, places: Mapping[str, str] | None = None, *, apart: bool = False) -> bytes:
-    """Return the document as a .pdf file.
+    """Return the document as a .pdf file; one that is kept when it is filled in, with fields.
 
     Parameters
     ----------
     document
         A tree that `references.resolved` has numbered.
     places
-        The files in which other documents lie, by their ids, where they are not called as the documents are.
+        The files in which other documents lie, by their ids, where they are not called as the documents are; in such
+        a set of files forms are for the pen.
     apart
         Whether it is set in a process of its own, which leaves this one its memory.
 
@@ -72,7 +72,11 @@ def pdf_bytes(document: Document, places: Mapping[str, str] | None = None, *, ap
     tree = TreeData(document.shows_citations, document.has_cover, places=places or {}, is_fillable=is_fillable)
     data = document_data(document, tree) | {"contents": contents_data(document), "targets": targets(tree)}
     file = compiled(data, f"document {document.id!r}", apart)
-    return fillable_pdf(file, tree.widgets, language_of(document.language)) if tree.widgets else file
+    if not tree.widgets:
+        return file
+    from progdoc.writers.pdf_form.fillable_pdf import fillable_pdf  # only forms need it
+
+    return fillable_pdf(file, tree.widgets, language_of(document.language))
 
 
 def compiled(data: Data, name: str, apart: bool = False) -> bytes:

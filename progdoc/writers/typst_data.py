@@ -44,7 +44,7 @@ from progdoc.document.tree.nodes import (
 from progdoc.writers.allowed_links import is_allowed_href
 from progdoc.writers.column_widths import column_widths
 from progdoc.writers.inline_svg import inline_svg
-from progdoc.writers.pdf_form.fillable_pdf import PLACE, Widget
+from progdoc.writers.pdf_form.places import PLACE, Widget
 from progdoc.writers.wording import NOTICE_LABELS, OPEN_POINT_LABEL, SIGNATURE_TITLES, leads_on, ticked
 
 __all__ = ["TITLE_WIDTH", "Data", "TreeData", "plain_table_data", "text_data"]
@@ -110,7 +110,7 @@ class TreeData:
     prefix: str = ""  # before each id, where several papers are bound into one file
     places: Mapping[str, str] = field(default_factory=dict)  # where other papers are, by their ids: "#2/"
     outlined_to: int = 9  # the deepest level of headings that the contents tell
-    is_fillable: bool = False  # whether fields are places for `fillable_pdf`, each with a number
+    is_fillable: bool = False  # whether a field is a place for `pdf_form`, with a number
     widgets: list[Widget] = field(default_factory=list)  # by their numbers
     ids: set[str] = field(default_factory=set)
     wanted: set[str] = field(default_factory=set)

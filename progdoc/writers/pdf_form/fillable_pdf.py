@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import field
-from typing import Any, NamedTuple
+from typing import Any
 
 from progdoc.core.errors import ProgdocError
 from progdoc.core.late_dataclass import dataclass
@@ -21,10 +21,10 @@ from progdoc.writers.form_error import FormError
 from progdoc.writers.pdf_form.filled_pdf import OFF, RADIO, name_in_pdf
 from progdoc.writers.pdf_form.pdf_file import PdfFile
 from progdoc.writers.pdf_form.pdf_values import Name, Ref, Stream, pdf_bytes_of, text_string
+from progdoc.writers.pdf_form.places import PLACE, Widget
 
-__all__ = ["PLACE", "Widget", "fillable_pdf"]
+__all__ = ["fillable_pdf"]
 
-PLACE = "field:"  # how the address of a place begins; its number follows
 _PRINTED = 4  # a flag of places on the page
 _READ_ONLY, _LINES = 1, 1 << 12  # flags of fields
 _TYPED = b"/Helv 0 Tf 0 g"  # as large as there is room for
@@ -34,13 +34,6 @@ _AROUND_BOX = 1.5  # points that a box can be missed by
 _TALLEST_LINE = 16.0  # points: what is typed stands low in the room for a pen
 _MARKED = re.compile(rb"/Span<</MCID (\d{1,6})(?:/[^>]{0,40})?>>BDC\n")
 _END_OF_MARKED = b"\nEMC"
-
-
-class Widget(NamedTuple):
-    """A place on the page for a field; where there is one for each choice, for which."""
-
-    field: FormField
-    choice: int = 0
 
 
 def fillable_pdf(file: bytes, widgets: Sequence[Widget], language: Language) -> bytes:
@@ -72,6 +65,7 @@ class _Making:
     widgets: Sequence[Widget]
     hint: str
     objects: dict[int, Any] = field(default_factory=dict)  # changed and new ones
+    last: int = 0  # number of a new one
     fields: dict[int, Ref] = field(default_factory=dict)  # by the number of their first place
     groups: dict[str, Ref] = field(default_factory=dict)  # fields of several places, by their names
     ticks: dict[tuple[float, float], Ref] = field(default_factory=dict)
@@ -127,10 +121,9 @@ class _Making:
         match asked.kind:
             case FieldKind.CHOICE:
                 form["Alt"] = text_string(f"{asked.label}: {asked.choices[choice]}")
-                shown |= {"Parent": self._group(number, asked)} | self._box(
-                    rect, str(choice), asked.choices[choice] == asked.value
-                )
-                self.objects[self.groups[asked.id].number]["Kids"].append(link)
+                group, is_ticked = self._group(number, asked), asked.choices[choice] == asked.value
+                shown |= {"Parent": group} | self._box(rect, str(choice), is_ticked)
+                self.objects[group.number]["Kids"].append(link)
             case FieldKind.BOX:
                 shown |= self._named(asked, "Btn") | self._box(rect, _ON, bool(asked.value))
                 shown["V"] = shown["AS"]
@@ -172,10 +165,12 @@ class _Making:
             above = min(above, below + _TALLEST_LINE)
         flags = (_LINES if asked.kind is FieldKind.LINES else 0) | (_READ_ONLY if asked.is_fixed else 0)
         found: dict[str, Any] = {"Rect": [left, below, right, above], "DA": _TYPED, "Ff": flags}
+        if asked.value:
+            found["V"] = text_string(asked.value)
         if drawn:
             words = f"/Tx BMC\nq 1 0 0 1 {-left:.4f} {-below:.4f} cm\n".encode() + drawn + b"Q\nEMC\n"
             look = self._new(_drawn((right - left, above - below), words, fonts))
-            found |= {"V": text_string(asked.value), "AP": {"N": look}}
+            found["AP"] = {"N": look}
         return found
 
     # ---- words that move --------------------------------------------------------------------------------
@@ -208,9 +203,9 @@ class _Making:
     # ---- objects ----------------------------------------------------------------------------------------
 
     def _new(self, value: Any) -> Ref:
-        number = max([*self.file.places, *self.objects]) + 1
-        self.objects[number] = value
-        return Ref(number)
+        self.last = (self.last or max(self.file.places)) + 1
+        self.objects[self.last] = value
+        return Ref(self.last)
 
     def _change(self, ref: Ref, value: Any) -> None:
         self.objects[ref.number] = value
