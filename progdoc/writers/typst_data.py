@@ -44,7 +44,7 @@ from progdoc.document.tree.nodes import (
 from progdoc.writers.allowed_links import is_allowed_href
 from progdoc.writers.column_widths import column_widths
 from progdoc.writers.inline_svg import inline_svg
-from progdoc.writers.pdf_form.places import PLACE, Widget
+from progdoc.writers.pdf_form.field_places import PLACE, Widget
 from progdoc.writers.wording import NOTICE_LABELS, OPEN_POINT_LABEL, SIGNATURE_TITLES, leads_on, ticked
 
 __all__ = ["TITLE_WIDTH", "Data", "TreeData", "plain_table_data", "text_data"]

@@ -28,8 +28,8 @@ from progdoc.core.paper_language import language_of
 from progdoc.document.papers.forms import MadeForm, crew_forms, made_forms
 from progdoc.document.tree.nodes import Document, FieldKind, FormField
 from progdoc.writers.pdf import pdf_bytes
+from progdoc.writers.pdf_form.field_places import Widget
 from progdoc.writers.pdf_form.fillable_pdf import fillable_pdf
-from progdoc.writers.pdf_form.places import Widget
 
 _KINDS = {FieldKind.BOX: "/Btn", FieldKind.CHOICE: "/Btn"}
 _READ_ONLY, _SEVERAL_LINES, _RADIO = 1, 1 << 12, 1 << 15  # ISO 32000-1, tables 221, 226, 228

@@ -18,10 +18,10 @@ from progdoc.core.late_dataclass import dataclass
 from progdoc.core.paper_language import Language
 from progdoc.document.tree.nodes import FieldKind, FormField
 from progdoc.writers.form_error import FormError
+from progdoc.writers.pdf_form.field_places import PLACE, Widget
 from progdoc.writers.pdf_form.filled_pdf import OFF, RADIO, name_in_pdf
 from progdoc.writers.pdf_form.pdf_file import PdfFile
 from progdoc.writers.pdf_form.pdf_values import Name, Ref, Stream, pdf_bytes_of, text_string
-from progdoc.writers.pdf_form.places import PLACE, Widget
 
 __all__ = ["fillable_pdf"]
 
