@@ -29,6 +29,7 @@ _PRINTED = 4  # a flag of places on the page
 _READ_ONLY, _LINES = 1, 1 << 12  # flags of fields
 _TYPED = b"/Helv 0 Tf 0 g"  # as large as there is room for
 _ON = "Yes"
+_CROSS = b"8"  # in Zapf Dingbats
 _BESIDE, _BELOW = 2.0, 4.5  # points that a field reaches beyond the words that are set in it
 _AROUND_BOX = 1.5  # points that a box can be missed by
 _TALLEST_LINE = 16.0  # points: what is typed stands low in the room for a pen
@@ -80,8 +81,9 @@ class _Making:
             self._page(page)
         if len(self.fields) != len({widget.field.id for widget in self.widgets}):
             raise ValueError("a place is missing")
-        font = {"Type": Name("Font"), "Subtype": Name("Type1"), "BaseFont": Name("Helvetica")}
-        fonts = {"Helv": self._new({**font, "Encoding": Name("WinAnsiEncoding")})}
+        font = {"Type": Name("Font"), "Subtype": Name("Type1")}
+        letters = {**font, "BaseFont": Name("Helvetica"), "Encoding": Name("WinAnsiEncoding")}
+        fonts = {"Helv": self._new(letters), "ZaDb": self._new({**font, "BaseFont": Name("ZapfDingbats")})}
         listed = [self.fields[number] for number in sorted(self.fields)]
         form = {"Fields": listed, "DR": {"Font": fonts}, "DA": _TYPED}
         self._change(self.file.trailer["Root"], {**root, "AcroForm": form})
@@ -154,7 +156,8 @@ class _Making:
         if size not in self.ticks:
             self.ticks[size] = self._new(_drawn(size, _cross(*size), {}))
         look = {"N": {state: self.ticks[size]}}
-        return {"Rect": rect, "AP": look, "AS": Name(state if is_ticked else OFF)}
+        of_readers_that_draw_anew = {"MK": {"CA": _CROSS}, "DA": b"/ZaDb 0 Tf 0 g"}
+        return {"Rect": rect, "AP": look, "AS": Name(state if is_ticked else OFF), **of_readers_that_draw_anew}
 
     def _text(self, asked: FormField, rect: Sequence[float], drawn: bytes, fonts: Any) -> dict[str, Any]:
         """Return a field of text; what stands in it already is drawn as the typesetter set it."""
