@@ -27,7 +27,7 @@ from progdoc.writers.form_error import FormError
 from progdoc.writers.pdf import pdf_bytes
 from progdoc.writers.pdf_form import pdf_file
 from progdoc.writers.pdf_form.filled_pdf import filled_pdf
-from progdoc.writers.pdf_form.pdf_values import pdf_bytes_of, text_string, value_at
+from progdoc.writers.pdf_form.pdf_values import pdf_bytes_of, text_of, text_string, value_at
 
 _WORDS = "Añil ł “x” (a\\b) 山 😷 \u202e"
 _TEXTS = {"session/date": "2026-11-02", "wearers/1/name": _WORDS}
@@ -103,6 +103,15 @@ def test_any_text_is_read_as_it_was_written(text: str) -> None:
     written = pdf_bytes_of([text_string(text)])
     assert value_at(written, 0) == ([text_string(text)], len(written))
     assert str(pikepdf.Object.parse(written)[0]) == text
+
+
+def test_letters_of_the_old_encoding_are_read_as_qpdf_reads_them() -> None:
+    for sign in range(256):
+        try:
+            letter = bytes([sign]).decode("pdfdoc")  # a codec of pikepdf
+        except UnicodeDecodeError:
+            continue  # no sign has this number
+        assert text_of(bytes([sign])) == letter, sign
 
 
 def test_fields_in_each_other_are_called_by_all_their_names() -> None:
