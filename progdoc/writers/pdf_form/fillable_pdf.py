@@ -29,6 +29,7 @@ _PRINTED = 4  # a flag of places on the page
 _READ_ONLY, _LINES = 1, 1 << 12  # flags of fields
 _TYPED = b"/Helv 0 Tf 0 g"  # as large as there is room for
 _ON = "Yes"
+_LARGEST = 100  # times as large as it is packed: the file is ours
 _CROSS = b"8"  # in Zapf Dingbats
 _BESIDE, _BELOW = 2.0, 4.5  # points that a field reaches beyond the words that are set in it
 _AROUND_BOX = 1.5  # points that a box can be missed by
@@ -52,8 +53,9 @@ def fillable_pdf(file: bytes, widgets: Sequence[Widget], language: Language) -> 
     ProgdocError
         If the file is not as the typesetter makes it today, or a place is missing: a fault of ours.
     """
+    hint = language.say("year first, such as 2027-01-31")
     try:
-        return _Making(PdfFile(file), widgets, language.say("year first, such as 2027-01-31")).made()
+        return _Making(PdfFile(file, _LARGEST * len(file)), widgets, hint).made()
     except (FormError, KeyError, ValueError) as error:
         raise ProgdocError(f"a form could not be made of the PDF: {error!r}") from error
 

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from progdoc.writers.form_error import FormError
-from progdoc.writers.pdf_form.pdf_file import PdfFile
+from progdoc.writers.pdf_form.pdf_file import MOST_READ, PdfFile
 from progdoc.writers.pdf_form.pdf_values import DAMAGED, Name, Ref, Stream, text_of
 
 __all__ = ["OFF", "PUSHED", "RADIO", "filled_pdf", "name_in_pdf"]
@@ -37,7 +37,7 @@ def filled_pdf(data: bytes) -> dict[str, tuple[str, ...]]:
     FormError
         If it is locked, signed, damaged, or larger than a form can be.
     """
-    file = PdfFile(data)
+    file = PdfFile(data, MOST_READ)
     form = file.entries(file.entries(file.trailer.get("Root")).get("AcroForm"))
     if _number(file.get(form.get("SigFlags"))) & _SIGNED:
         raise FormError(_SIGNED_ALREADY)

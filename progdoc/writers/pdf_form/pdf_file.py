@@ -15,7 +15,7 @@ from typing import Any
 from progdoc.writers.form_error import FormError
 from progdoc.writers.pdf_form.pdf_values import DAMAGED, Ref, Stream, token_at, value_at
 
-__all__ = ["PdfFile", "begins_as_pdf"]
+__all__ = ["MOST_READ", "PdfFile", "begins_as_pdf"]
 
 _HEAD = b"%PDF-"
 _HEAD_WITHIN, _END_WITHIN = 1024, 2048  # bytes
@@ -23,7 +23,7 @@ _MOST_OBJECTS = 200_000
 _MOST_TABLES = 200
 _WIDEST_ROW = 10_000  # bytes
 _LONGEST_CHAIN = 30  # of references to references, and of parts that need another one to be read
-_MOST_READ = 20_000_000  # bytes: of a form far less than its pictures and fonts, which nobody looks at here
+MOST_READ = 12_000_000  # bytes: of a form far less than its pictures and fonts, which nobody looks at here
 _ENTRY = re.compile(rb"[\r\n ]*(\d{10}) \d{5} ([nf])")
 _Place = int | tuple[int, int]  # where an object begins; or the stream that holds it, and which one in it
 
@@ -36,18 +36,23 @@ def begins_as_pdf(data: bytes) -> bool:
 class PdfFile:
     """A file whose objects are looked up by their numbers.
 
+    Parameters
+    ----------
+    most_read
+        How many bytes are read in all, packed and unpacked; of a file from anywhere `MOST_READ`.
+
     Raises
     ------
     FormError
         Whenever something of it can't be read.
     """
 
-    def __init__(self, data: bytes) -> None:
+    def __init__(self, data: bytes, most_read: int) -> None:
         if not begins_as_pdf(data):
             raise FormError("it is no PDF")
         self.data = data[data.index(_HEAD) :]
         self.places: dict[int, _Place] = {}
-        self._left = _MOST_READ
+        self._most_read = self._left = most_read
         self._known: dict[int, Any] = {}
         self._looked_up: set[int] = set()
         self._packs: dict[int, list[tuple[int, int, bytes]]] = {}
@@ -133,14 +138,14 @@ class PdfFile:
             yield number, first + offset, text
 
     def _value(self, data: bytes, at: int) -> tuple[Any, int]:
-        value, end = value_at(data, at)
+        value, end = value_at(data, at, at + self._left)
         self._read(end - at)
         return value, end
 
     def _read(self, count: int) -> None:
         self._left -= count
         if self._left < 0:
-            raise FormError(f"there is more in it than in any form: over {_MOST_READ:,} bytes")
+            raise FormError(f"there is more in it than in any form: over {self._most_read:,} bytes")
 
     # ---- streams ----------------------------------------------------------------------------------------
 

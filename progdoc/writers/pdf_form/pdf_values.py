@@ -16,6 +16,7 @@ __all__ = ["DAMAGED", "Name", "Ref", "Stream", "pdf_bytes_of", "text_of", "text_
 
 DAMAGED = "it is a damaged PDF"
 _DEEPEST = 60  # levels of arrays and dictionaries in each other
+_MOST_VALUES = 100_000  # side by side in an array or a dictionary, or pieces of a string
 _LONGEST_NUMBER = 30
 _BLANK = re.compile(rb"[\x00\t\n\x0c\r ]*")
 _LONGEST_WORD = 1000  # letters of a name or a keyword
@@ -68,15 +69,15 @@ def token_at(data: bytes, at: int) -> tuple[bytes, int]:
     return (found[0], found.end()) if found else (b"", at)
 
 
-def value_at(data: bytes, at: int, depth: int = 0) -> tuple[Any, int]:
-    """Return the value that stands at a place, and the place behind it.
+def value_at(data: bytes, at: int, end: int, depth: int = 0) -> tuple[Any, int]:
+    """Return the value that stands at a place, and the place behind it; nothing is read beyond `end`.
 
     Raises
     ------
     FormError
         If none stands there, or one in which too many lie in each other.
     """
-    found, at = _next(data, at)
+    found, at = _next(data, at, end)
     match found.lastindex:
         case 1:
             return Name(_unescaped(found[_NAME])), at
@@ -89,21 +90,21 @@ def value_at(data: bytes, at: int, depth: int = 0) -> tuple[Any, int]:
         raise FormError(f"{DAMAGED}: too much lies in each other")
     match found[_SIGN]:
         case b"<<":
-            return _dictionary(data, at, depth)
+            return _dictionary(data, at, end, depth)
         case b"[":
-            return _array(data, at, depth)
+            return _array(data, at, end, depth)
         case b"(":
-            return _string(data, at)
+            return _string(data, at, end)
         case b"<":
-            return _hexadecimal(data, at)
+            return _hexadecimal(data, at, end)
     raise FormError(f"{DAMAGED}: a value can't be read")
 
 
-def _next(data: bytes, at: int) -> tuple[re.Match[bytes], int]:
+def _next(data: bytes, at: int, end: int) -> tuple[re.Match[bytes], int]:
     """Return the next sign, name, word or reference, and the place behind it."""
-    found = _NEXT.match(data, at)
+    found = _NEXT.match(data, at, end)
     while found and found[_SIGN] == b"%":
-        found = _NEXT.match(data, _behind_blanks(data, found.end() - 1))
+        found = _NEXT.match(data, _behind_blanks(data, found.end() - 1), end)
     if not found:
         raise FormError(f"{DAMAGED}: it ends too early")
     return found, found.end()
@@ -130,30 +131,38 @@ def _number(word: bytes) -> int | float:
     raise FormError(f"{DAMAGED}: a value can't be read")
 
 
-def _array(data: bytes, at: int, depth: int) -> tuple[list[Any], int]:
-    values = []
-    found, end = _next(data, at)
+def _array(data: bytes, at: int, end: int, depth: int) -> tuple[list[Any], int]:
+    values: list[Any] = []
+    found, behind = _next(data, at, end)
     while found[_SIGN] != b"]":
-        value, at = value_at(data, at, depth + 1)
+        value, at = value_at(data, at, end, depth + 1)
         values.append(value)
-        found, end = _next(data, at)
-    return values, end
+        _bounded(len(values))
+        found, behind = _next(data, at, end)
+    return values, behind
 
 
-def _dictionary(data: bytes, at: int, depth: int) -> tuple[dict[str, Any], int]:
+def _dictionary(data: bytes, at: int, end: int, depth: int) -> tuple[dict[str, Any], int]:
     values: dict[str, Any] = {}
-    found, end = _next(data, at)
+    found, behind = _next(data, at, end)
     while found[_SIGN] != b">>":
         if found.lastindex != _NAME:
             raise FormError(f"{DAMAGED}: a value can't be read")
-        values[_unescaped(found[_NAME])], at = value_at(data, end, depth + 1)
-        found, end = _next(data, at)
-    return values, end
+        values[_unescaped(found[_NAME])], at = value_at(data, behind, end, depth + 1)
+        _bounded(len(values))
+        found, behind = _next(data, at, end)
+    return values, behind
 
 
-def _string(data: bytes, at: int) -> tuple[bytes, int]:
-    parts, open_brackets = [], 1
-    while found := _IN_STRING.search(data, at):
+def _bounded(count: int) -> None:
+    if count > _MOST_VALUES:
+        raise FormError(f"{DAMAGED}: too much stands in one part")
+
+
+def _string(data: bytes, at: int, end: int) -> tuple[bytes, int]:
+    parts: list[bytes] = []
+    open_brackets = 1
+    while found := _IN_STRING.search(data, at, end):
         parts.append(data[at : found.start()])
         sign, at = found[0], found.end()
         if sign == b"\\":
@@ -165,6 +174,7 @@ def _string(data: bytes, at: int) -> tuple[bytes, int]:
             if not open_brackets:
                 return b"".join(parts), at
         parts.append(sign)
+        _bounded(len(parts))
     raise FormError(f"{DAMAGED}: it ends too early")
 
 
@@ -178,11 +188,11 @@ def _escape(data: bytes, at: int) -> tuple[bytes, int]:
     return b"" if sign in (b"\r", b"\n") else _ESCAPED.get(sign, sign), at + 1
 
 
-def _hexadecimal(data: bytes, at: int) -> tuple[bytes, int]:
-    end = data.find(b">", at)
-    digits = b"".join(data[at:end].replace(b"\x00", b" ").split()) if end >= 0 else b"?"
+def _hexadecimal(data: bytes, at: int, end: int) -> tuple[bytes, int]:
+    close = data.find(b">", at, end)
+    digits = b"".join(data[at:close].replace(b"\x00", b" ").split()) if close >= 0 else b"?"
     try:
-        return bytes.fromhex((digits + b"0" * (len(digits) % 2)).decode("ascii")), end + 1
+        return bytes.fromhex((digits + b"0" * (len(digits) % 2)).decode("ascii")), close + 1
     except ValueError as error:
         raise FormError(f"{DAMAGED}: a value can't be read") from error
 
