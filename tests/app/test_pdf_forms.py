@@ -163,10 +163,15 @@ def test_the_command_keeps_it_adds_it_once_and_refuses_what_it_cannot_read(
     main([*command, "--yes"])
     assert "all of it stands there already" in capsys.readouterr().out
     before = {file: file.read_bytes() for file in folder.rglob("*") if file.is_file()}
-    for number, data in enumerate((form.read_bytes()[:-999], b"%PDF-1.7", b"%PDF-1.7 " + bytes(30_000_000))):
+    refused = {
+        "It is a damaged PDF": form.read_bytes()[:-999],
+        "It is locked (encrypted)": filled_by_qpdf(form.read_bytes(), {}, encryption=pikepdf.Encryption(owner="o")),
+        "It is over 30,000,000 bytes": form.read_bytes() + bytes(30_000_000),
+    }
+    for reason, data in refused.items():
         form.write_bytes(data)
         assert main([*command, "--yes"]) == 2
-        assert ("damaged" if number < 2 else "over 30,000,000 bytes") in capsys.readouterr().err
+        assert reason in capsys.readouterr().err
     assert {file: file.read_bytes() for file in folder.rglob("*") if file.is_file()} == before
 
 
