@@ -5,25 +5,39 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import field, replace
+from types import MappingProxyType
 from typing import Any
 
 from progdoc.app.check import Checked
 from progdoc.app.manifest import sha256
+from progdoc.app.narrowed_forms import narrowed
+from progdoc.app.proposed_answers import proposed
 from progdoc.app.table_choices import table_choices
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.questions import Question
-from progdoc.core.said import said_join
+from progdoc.core.said import said, said_join
 from progdoc.document.blocks.answers import told_plainly
 from progdoc.model.description.fields import choice_text, field_at, named_text, takes_ids
-from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Part, flat, inputs_at
+from progdoc.model.description.input_fields import (
+    NEW,
+    ONE_MORE,
+    Entry,
+    Input,
+    Kinds,
+    Only,
+    Part,
+    flat,
+    inputs_at,
+    suggested_at,
+    things_at,
+)
 from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
 from progdoc.rules.adoption import adoptions_in
 from progdoc.rules.air.fitting_evidence import never_fitting
 from progdoc.rules.questions.asked_again import all_questions, also_open, asked_again, asked_of, places_of
 from progdoc.rules.reading.question_list import question_list
-from progdoc.rules.requirement import adopted_values, is_under
 
 __all__ = [
     "MISSING",
@@ -32,17 +46,19 @@ __all__ = [
     "Entry",
     "Input",
     "Kinds",
+    "Only",
+    "Part",
     "Sheet",
     "Typed",
     "choice_text",
     "choices_at",
-    "duties_adopted",
     "first_questions",
     "named_text",
     "question_at",
     "question_of",
     "questions_answered",
     "sheet_of",
+    "title_at",
     "told_plainly",
     "typed_at",
 ]
@@ -52,7 +68,7 @@ STEP = re.compile(r"([a-z_0-9]+)|\[(\d+)\]")
 _HAZARD = re.compile(r"^hazards\[(\d+)\]")
 _NUMBER = re.compile(r"\[\d+\]")
 _OWNER = f"hazards{ONE_MORE}.task"
-_THINGS = ("tasks", "masks", "filters", "people", "organisation.sites", "attachments")
+_THINGS = ("tasks", "masks", "filters", "people", "organisation.sites", "attachments", "hazards")
 _OPENED_BY = {  # with what a thing begins; the questions about it ask the rest
     "tasks": ("name", "industry"),  # whose limits bind decides what may be typed of its air
     "hazards": ("agent", "form"),
@@ -80,6 +96,7 @@ class Sheet:
     parts: tuple[Part, ...]
     owner: str = ""  # the field of a new thing that names what the question is about: "hazards[+].task"
     stands: Typed = field(default_factory=dict)  # what is typed there now
+    proposed: Typed = field(default_factory=dict)  # what is ticked until somebody says otherwise: the only one there is
     kinds: Mapping[str, str] = field(default_factory=dict)  # of which kind its groups are now, by their place
     things: Mapping[str, tuple[tuple[str, str], ...]] = field(default_factory=dict)  # by list: (id, what it is called)
     places: tuple[str, ...] = ()  # of what is asked about; the inputs are those of the first
@@ -95,13 +112,6 @@ class Sheet:
     def meant(self) -> tuple[str, ...]:
         """Whom or what an answer is for until somebody says otherwise: a new thing is of one of them only."""
         return self.question.subject[:1] if self.owner else self.question.subject
-
-    @property
-    def proposed(self) -> Typed:
-        """What is ticked for a new entry of a list: what the question is about, where the entry names one of those."""
-        about = dict(one.partition(".")[::2] for one in self.question.subject[:1])
-        entries = (one for one in self.inputs if isinstance(one, Input) and ONE_MORE in one.path)
-        return {one.path: (about[one.things],) for one in entries if one.things in about}
 
     def field_of(self, fault: Diagnostic) -> str:
         """Return the field of the form that a fault is about: that of a new entry has no number in it yet."""
@@ -147,6 +157,12 @@ def choices_at(place: str) -> tuple[str, ...]:
     return known.values if known else ()
 
 
+def title_at(place: str) -> str:
+    """Return what a place of the description is called, for a form that has no field for it."""
+    known = field_at(_NUMBER.sub("[]", place).replace(ONE_MORE, "[]"))
+    return known.title if known else ""
+
+
 def question_at(checked: Checked, path: str) -> Question | None:
     """Return the question that asks for a place of the description: "people[0].fit_tests"."""
     description, asking = checked.loaded.program, question_list().asking(path)
@@ -160,8 +176,9 @@ def question_at(checked: Checked, path: str) -> Question | None:
 def questions_answered(checked: Checked) -> Iterator[tuple[Question, tuple[tuple[str, str], ...]]]:
     """Yield every question to which something is typed, with what, by the title of its field."""
     values = checked.loaded.description.values
+    called = {name: dict(_known(checked, name)) for name in _THINGS} if checked.loaded.program else {}
     for question in all_questions(checked.loaded.program, question_list()) if checked.loaded.program else ():
-        said = tuple((one.title, _told(_mine(values, question, one.path), one.path)) for one in question.fields)
+        said = tuple((one.title, _told(_mine(values, question, one.path), one.path, called)) for one in question.fields)
         given = tuple((title, words) for title, words in said if words)
         if given:
             yield question, given
@@ -176,17 +193,20 @@ def _mine(values: Any, question: Question, path: str) -> Any:
     return [one for number, one in enumerate(found) if is_mine(f"{path}[{number}]")]
 
 
-def _told(value: Any, path: str) -> str:
-    """Return a typed value in a line: of a group what begins it; what stands in a closed list, in its words."""
+def _told(value: Any, path: str, called: Mapping[str, Mapping[str, str]] = MappingProxyType({})) -> str:
+    """Return a typed value in a line: of a group what begins it; in words what stands in a list, or is a name's id."""
     if isinstance(value, Mapping):
         shown = _OPENED_BY.get(path.removesuffix("[]"), tuple(name for name in value if name != "id"))
-        inner = (_told(value.get(name), f"{path}.{name}") for name in shown)
+        inner = (_told(value.get(name), f"{path}.{name}", called) for name in shown)
         return said_join(filter(None, inner), ", ")
     if isinstance(value, list):
-        return said_join(filter(None, (_told(one, f"{path}[]") for one in value)), "; ")
+        return said_join(filter(None, (_told(one, f"{path}[]", called) for one in value)), "; ")
     if not isinstance(value, str):
         return ""
-    return choice_text(value) if value in choices_at(_NUMBER.sub("[]", path)) else value
+    things = called.get(things_at(path.removesuffix("[]")), {})
+    if value in things:
+        return things[value]
+    return choice_text(value) if value in suggested_at(path) else value
 
 
 def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> Sheet:
@@ -210,15 +230,18 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     owner = _OWNER if any(part.path.startswith(_OWNER.partition(".")[0]) for part in flat(asked)) else ""
     if owner and len(question.names) > 1:  # a new thing is of one of them only
         question = replace(question, asks=asked_of(question_list(), question, question.names[:1]))
-    parts = tuple(_opening(asked, _is_mine(values, question, owner)))
+    things = {name: tuple(_known(checked, name, question.subject)) for name in _THINGS}
+    asked = list(_choosable(asked, things))
+    opening = _opening(asked, _is_mine(values, question, owner))
+    parts = narrowed(opening, lambda path: _typed_at_all(values, path, places), checked.loaded.program)
     stands = {part.path: found for part in flat(parts) if (found := typed_at(values, part.path))}
-    things = {name: tuple(_known(checked, name)) for name in _THINGS}
     groups = (part.path for part in flat(parts) if isinstance(part, Kinds))
     known = {path: said[0] for path in groups if (said := typed_at(values, f"{path}.kind"))}
     lists = {part.path.partition(ONE_MORE)[0] for part in flat(parts) if ONE_MORE in part.path}
     lengths = {path: len(found) for path in lists if isinstance(found := _at_path(values, path), list)}
     ids = {path: _ids_in(_at_path(values, path)) for path in lists if takes_ids(f"{_NUMBER.sub('[]', path)}[].id")}
-    return Sheet(question, parts, owner, stands, known, things, places, lengths, ids)
+    ticked = proposed(checked.loaded.program, question, flat(parts), things) if checked.loaded.program else {}
+    return Sheet(question, parts, owner, stands, ticked, known, things, places, lengths, ids)
 
 
 def _ids_in(entries: Any) -> frozenset[str]:
@@ -249,6 +272,15 @@ def _with_option(parts: Iterable[Part]) -> Iterator[Part]:
         yield part
 
 
+def _choosable(parts: Iterable[Part], things: Mapping[str, tuple[tuple[str, str], ...]]) -> Iterator[Part]:
+    """Yield what is asked, without a choice among the agents of a task where there are too few to choose from."""
+    for part in parts:
+        if isinstance(part, Entry):
+            yield replace(part, inputs=tuple(_choosable(part.inputs, things)))
+        elif not (isinstance(part, Input) and part.things == "hazards" and len(things["hazards"]) < 2 - part.is_needed):
+            yield part
+
+
 def _listed(parts: Iterable[Part], values: Any, chosen: Mapping[str, str]) -> Iterator[Part]:
     """Yield what is asked, with what a table of the law lists for it; without what no row that is chosen asks for."""
     for part in parts:
@@ -267,9 +299,9 @@ def _stated(checked: Checked) -> frozenset[str]:
     """Return the places that nobody wrote because an adopted paragraph states them."""
     if checked.judged is None:
         return frozenset()
-    adoptions = adoptions_in(checked.judged.description)
-    stated = (duties_adopted(checked, adoption.paragraph)[1] for adoption in adoptions)
-    return checked.judged.adopted & frozenset[str]().union(*stated)
+    adoptions = tuple(adoptions_in(checked.judged.description))
+    stated = (values for one in checked.judged.requirements for each in adoptions if (values := each.values_of(one)))
+    return checked.judged.adopted & {place for values in stated for place, _ in values}
 
 
 def _is_single(path: str) -> bool:
@@ -324,6 +356,15 @@ def typed_at(values: Any, path: str) -> tuple[str, ...]:
     return (found,) if isinstance(found, str) else ()
 
 
+def _typed_at_all(values: Any, path: str, places: tuple[str, ...]) -> tuple[str, ...]:
+    """Return what is typed at a place of the first of several things, and at theirs; nothing where one is silent."""
+    first = places[0] if places else ""
+    if not path.startswith(f"{first}."):
+        return typed_at(values, path)
+    typed = [typed_at(values, one + path.removeprefix(first)) for one in places or ("",)]
+    return tuple(value for one in typed for value in one) if all(typed) else ()
+
+
 def _at_path(values: Any, path: str) -> Any:
     """Return what is typed at a place, or None."""
     if ONE_MORE in path:
@@ -338,17 +379,17 @@ def _at_path(values: Any, path: str) -> Any:
     return values
 
 
-def _known(checked: Checked, name: str) -> Iterator[tuple[str, str]]:
+def _known(checked: Checked, name: str, about: tuple[str, ...] = ()) -> Iterator[tuple[str, str]]:
+    """Yield the things of a list with what they are called; of the agents those of the tasks that are asked about."""
     found: Any = checked.loaded.program
     for step in name.split("."):
         found = getattr(found, step)
+    tasks = {one.id: label_of(one) for one in checked.loaded.program.tasks} if checked.loaded.program else {}
     for thing in found:
-        yield thing.id, thing.title if name == "attachments" else label_of(thing)
-
-
-def duties_adopted(checked: Checked, paragraph: str) -> tuple[tuple[str, ...], frozenset[str]]:
-    """Return what is stated by adopting a paragraph: in the plain words of the catalogue, and at which places."""
-    known = checked.judged.requirements if checked.judged and paragraph else ()
-    stated = {one: adopted_values(one) for one in known if is_under(one, paragraph)}
-    duties = dict.fromkeys(one.duty for one, values in stated.items() if values)
-    return tuple(duties), frozenset(place for values in stated.values() for place, _ in values)
+        if name == "hazards" and about and f"tasks.{thing.task}" not in about:
+            continue
+        if name == "hazards":
+            of = tasks.get(thing.task, thing.task)
+            yield thing.id, said("%(agent)s in “%(tasks)s”", agent=thing.agent, tasks=of)
+        else:
+            yield thing.id, thing.title if name == "attachments" else label_of(thing)

@@ -39,7 +39,7 @@ _TYPES = {"css": "text/css", "js": "text/javascript"}
 _ENGLISH = Markup(' lang="en"')  # of a part of a page
 _MOST_FIELDS = 2_000
 _SAYING = ("_", "_many", "_in")
-_CODE = re.compile(r"[A-Z]{3}-\d{3}: ")
+_CODE = re.compile(r"[A-Z]{3}-\d{3}(?:: |  )")
 
 
 class Shown:
@@ -62,12 +62,12 @@ class Shown:
             "plain": _plain,
             "named": named_text,
             "told": _told,
+            "briefly": _briefly,
             "spoken": _spoken,
             "capital": capital,
             "to_do": first_line,
         }
         self._pages.globals |= {"_": _said, "_many": _counted, "_in": _said_in}
-        self._pages.tests |= {"listing": _is_listing}
 
     async def checked(self) -> Checked:
         """Return the description as it stands, judged."""
@@ -113,6 +113,7 @@ class Shown:
             "firm": (program.organisation.name or "") if program else "",
             "name": checked.loaded.description.name,
             "news": None,
+            "here": spoken().address.partition("?")[0],
         }
         return HTMLResponse(self._pages.get_template(name).render(told | _speech() | words), status)
 
@@ -253,6 +254,7 @@ def _asked(told: str) -> str:
     return told.replace("?.", "?")
 
 
-def _is_listing(description: str, choices: tuple[str, ...]) -> bool:
-    """Whether a field says nothing but its choices, which a form shows anyway."""
-    return set(re.findall(r"[\w-]+", description)) - {"or", "and"} <= set(choices)
+def _briefly(description: str, choices: tuple[str, ...]) -> Markup:
+    """Return what a field says; nothing where it says no more than its choices, which a form shows anyway."""
+    is_listing = choices and set(re.findall(r"[\w-]+", description)) - {"or", "and"} <= set(choices)
+    return Markup("") if is_listing else _told(description)

@@ -9,7 +9,7 @@ from typing import Any
 from progdoc.core.questions import Question
 from progdoc.core.report import Status
 from progdoc.model.description.program import Program
-from progdoc.model.description.words import label_of
+from progdoc.model.description.words import label_of, schedule_label
 from progdoc.rules.questions.gathered import KINDS, asked_field, asking_about
 from progdoc.rules.reading.question_list import Asking, QuestionList, proof_fields
 from progdoc.rules.requirement import Verdict
@@ -87,9 +87,7 @@ def asked_of(known: QuestionList, question: Question, names: tuple[str, ...]) ->
 def _whole(description: Program, asking: Asking, subject: tuple[str, ...]) -> Question:
     where, kind = KINDS.get(asking.per, ("", ""))
     things = {f"{kind}.{thing.id}": (n, thing) for n, thing in enumerate(_at(description, where) if where else ())}
-    names = tuple(
-        thing.agent if asking.per == "hazard" else label_of(thing) for _, thing in (things[part] for part in subject)
-    )
+    names = tuple(_name(description, asking, things[part][1]) for part in subject)
     first = f"{where}[{things[subject[0]][0]}]" if subject else ""
     inner = f"{where}[]"
     fields = (first + name.removeprefix(inner) if first and name.startswith(inner) else name for name in asking.fields)
@@ -105,6 +103,12 @@ def _whole(description: Program, asking: Asking, subject: tuple[str, ...]) -> Qu
         findings=(),
         prompts=asking.prompts,
     )
+
+
+def _name(description: Program, asking: Asking, thing: Any) -> str:
+    if asking.per == "schedule":
+        return schedule_label(thing, description.filters, description.tasks)
+    return str(thing.agent) if asking.per == "hazard" else label_of(thing)
 
 
 def _at(description: Program, where: str) -> tuple[Any, ...]:
