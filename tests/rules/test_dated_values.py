@@ -125,7 +125,7 @@ def test_check_moves(tmp_path: Path) -> None:
     [finding] = of("FIT-022", judged_by(LOCAL, described("12 months"), tmp_path))
     assert finding.citation == RULE
     assert "the law allows at most 6 months" in finding.what and "within 6 months" in finding.what
-    assert "12 months is as long" not in finding.why and finding.fix.startswith("Write 6 months, or less.")
+    assert "12 months is as long" not in finding.why and finding.fix.startswith("Write `6 months`, or less.")
     assert not of("FIT-022", judged_by(LOCAL, described(), tmp_path))
     assert not of("FIT-022", judged_by(FEDERAL, described("12 months"), tmp_path))
 
