@@ -8,6 +8,7 @@ from dataclasses import field, replace
 from typing import Any
 
 from progdoc.app.check import Checked
+from progdoc.app.form_rows import Blank, Row, blanks_of, rows_of, typed_in
 from progdoc.app.manifest import sha256
 from progdoc.app.table_choices import table_choices
 from progdoc.core.diagnostics import Diagnostic
@@ -21,6 +22,7 @@ from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
 from progdoc.rules.adoption import adoptions_in
 from progdoc.rules.air.fitting_evidence import never_fitting
+from progdoc.rules.questions.gathered import MOST_ROWS
 from progdoc.rules.questions.asked_again import all_questions, also_open, asked_again, asked_of, places_of
 from progdoc.rules.reading.question_list import question_list
 from progdoc.rules.requirement import adopted_values, is_under
@@ -28,6 +30,7 @@ from progdoc.rules.requirement import adopted_values, is_under
 __all__ = [
     "MISSING",
     "NEW",
+    "ONE_MORE",
     "STEP",
     "Entry",
     "Input",
@@ -85,6 +88,8 @@ class Sheet:
     places: tuple[str, ...] = ()  # of what is asked about; the inputs are those of the first
     lengths: Mapping[str, int] = field(default_factory=dict)  # how many entries stand in each list that takes one more
     ids: Mapping[str, frozenset[str]] = field(default_factory=dict)  # of the lists whose entries have one: those taken
+    rows: tuple[Row, ...] = ()  # a few things that are asked about, each with its own fields
+    blanks: Mapping[str, tuple[Blank, ...]] = field(default_factory=dict)  # the lines for new entries of a list
 
     @property
     def inputs(self) -> tuple[Input | Kinds, ...]:
@@ -103,15 +108,19 @@ class Sheet:
         entries = (one for one in self.inputs if isinstance(one, Input) and ONE_MORE in one.path)
         return {one.path: (about[one.things],) for one in entries if one.things in about}
 
-    def field_of(self, fault: Diagnostic) -> str:
+    def field_of(self, fault: Diagnostic, typed: Typed) -> str:
         """Return the field of the form that a fault is about: that of a new entry has no number in it yet."""
         place = fault.location.path
         if fault.code == MISSING:
             place = f"{place}.{fault.what.partition('`')[2].partition('`')[0]}"
         for one in self.inputs:
             base, _, rest = one.path.partition(ONE_MORE)
-            if rest and place == f"{base}[{self.lengths.get(base, 0)}]{rest.replace(ONE_MORE, '[0]')}":
-                return one.path
+            opened = f"{base}{ONE_MORE}"
+            lines = self.blanks.get(opened, (Blank(""),)) if rest else ()
+            said = [line for line in lines if any("".join(text) for text in typed_in(line, typed, opened).values())]
+            for number, line in enumerate(said or lines[:1], self.lengths.get(base, 0)):
+                if place == f"{base}[{number}]{rest.replace(ONE_MORE, '[0]')}":
+                    return f"{line.mark}{one.path}"
         return place
 
     @property
@@ -195,20 +204,23 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
         raise ValueError("a description with faults of form asks nothing")
     places = places_of(checked.judged.description, question)
     values = checked.loaded.description.values
-    fields = [one.path for one in question.fields if not one.path.startswith(tuple(f"{p}." for p in places[1:]))]
-    also = also_open(checked.judged.verdicts.open, question_list(), question, places[0] if places else "")
-    fields += [path for path in also if _is_single(path) and not any(typed_at(values, path))]
+    is_few = 1 < len(places) <= MOST_ROWS
+    left = () if is_few else tuple(f"{place}." for place in places[1:])
+    fields = [one.path for one in question.fields if not one.path.startswith(left)]
+    for place in (places if is_few else places[:1]) or ("",):
+        also = also_open(checked.judged.verdicts.open, question_list(), question, place)
+        fields += [path for path in also if _is_single(path) and not any(typed_at(values, path))]
     if question.findings and not question.adopts:  # what adopting a paragraph has answered is not asked twice
         stated = _stated(checked)
         fields = [path for path in fields if path not in stated]
-    fields = list(_widest(_list_of(path, places[0] if places else "") for path in fields))
-    # What stands is one thing's own; of several that are asked about together, only what all of them lack is asked.
-    there = {path: _at_path(values, path) if len(places) < 2 else None for path in fields}
+    fields = list(_widest(_list_of(path, _place_in(places, path)) for path in fields))
+    # What stands is one thing's own; of many that are asked about together, only what all of them lack is asked.
+    there = {path: _at_path(values, path) if len(places) < 2 or is_few else None for path in fields}
     asked = [part for path in fields for part in inputs_at(path, kinds, there[path])]
-    asked = [_fitting(checked.judged.description, part, places) for part in asked]
+    asked = [_fitting(checked.judged.description, part, places if not is_few else ()) for part in asked]
     asked = list(_listed(_with_option(asked), values, kinds))
     owner = _OWNER if any(part.path.startswith(_OWNER.partition(".")[0]) for part in flat(asked)) else ""
-    if owner and len(question.names) > 1:  # a new thing is of one of them only
+    if owner and len(question.names) > 1 and not is_few:  # a new thing is of one of them only
         question = replace(question, asks=asked_of(question_list(), question, question.names[:1]))
     parts = tuple(_opening(asked, _is_mine(values, question, owner)))
     stands = {part.path: found for part in flat(parts) if (found := typed_at(values, part.path))}
@@ -218,7 +230,14 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     lists = {part.path.partition(ONE_MORE)[0] for part in flat(parts) if ONE_MORE in part.path}
     lengths = {path: len(found) for path in lists if isinstance(found := _at_path(values, path), list)}
     ids = {path: _ids_in(_at_path(values, path)) for path in lists if takes_ids(f"{_NUMBER.sub('[]', path)}[].id")}
-    return Sheet(question, parts, owner, stands, known, things, places, lengths, ids)
+    named = zip(question.subject, question.names, places, strict=True) if is_few and not owner else ()
+    blanks = blanks_of(parts, question.subject if owner and (is_few or len(places) == 1) else ())
+    return Sheet(question, parts, owner, stands, known, things, places, lengths, ids, rows_of(named, parts), blanks)
+
+
+def _place_in(places: Iterable[str], path: str) -> str:
+    """Return the place of the thing in which a field stands; "" where it stands in none."""
+    return next((place for place in places if path.startswith(f"{place}.")), "")
 
 
 def _ids_in(entries: Any) -> frozenset[str]:
@@ -231,7 +250,7 @@ def _fitting(description: Program, part: Part, places: tuple[str, ...]) -> Part:
     if not isinstance(part, Kinds) or not part.path.startswith("hazards[") or ONE_MORE in part.path:
         return part
     tasks = {task.id: task for task in description.tasks}
-    hazards = [description.hazards[int(number)] for one in places for number in _HAZARD.findall(one)]
+    hazards = [description.hazards[int(n)] for one in places or (part.path,) for n in _HAZARD.findall(one)]
     left_out = [never_fitting(one, tasks[one.task]) if one.task in tasks else frozenset() for one in hazards]
     never = frozenset.intersection(*left_out) if left_out else frozenset()
     kept = tuple((kind, words) for kind, words in part.kinds if kind not in never or kind == part.chosen)

@@ -15,10 +15,12 @@ from starlette.types import ASGIApp
 from progdoc.app.answering import TAKEN_OUT
 from progdoc.app.check import Checked
 from progdoc.app.due import due
+from progdoc.app.form_rows import AS_FIRST, Blank
 from progdoc.app.named_questions import questions_named
 from progdoc.app.question_forms import (
     MISSING,
     NEW,
+    ONE_MORE,
     Entry,
     Kinds,
     Sheet,
@@ -114,7 +116,7 @@ class _Desk:
         if question is None:
             return RedirectResponse("/?gone", 303)
         sheet = sheet_of(checked, question, _kinds(request))
-        return self._form(checked, sheet, {}, [], is_more=_MORE in request.query_params)
+        return self._form(checked, sheet, {}, [], kinds=_kinds(request), is_more=_MORE in request.query_params)
 
     async def try_out(self, request: Request) -> Response:
         """Tell what an answer would mean, before it is written."""
@@ -180,10 +182,10 @@ class _Desk:
             return RedirectResponse("/next", 303)
         sheet = sheet_of(checked, question, _kinds(request))
         if typed.get(_SEEN) != (sheet.mark,):
-            return self._form(checked, sheet, typed, [], 409)
+            return self._form(checked, sheet, typed, [], 409, _kinds(request))
         done = await run_in_threadpool(self._sitting.answer, checked, sheet, typed)
         if isinstance(done, list):
-            return self._form(checked, sheet, typed, done, 422)
+            return self._form(checked, sheet, typed, done, 422, _kinds(request))
         further = request.url.include_query_params(**{_MORE: "yes"})
         return RedirectResponse(str(further) if _AGAIN in typed else "/next", 303)
 
@@ -205,6 +207,7 @@ class _Desk:
         typed: Typed,
         faults: list[Diagnostic],
         status: int = 200,
+        kinds: Mapping[str, str] | None = None,
         is_more: bool = False,
     ) -> Response:
         question = sheet.question
@@ -215,12 +218,19 @@ class _Desk:
             checked,
             status,
             question=question,
-            parts=sheet.parts,
+            parts=() if sheet.rows else sheet.parts,
+            rows=sheet.rows,
+            common=[part for part in sheet.parts if not any(part in row.parts for row in sheet.rows)],
+            blanks=sheet.blanks,
             typed={**(sheet.proposed if question.findings else {}), **sheet.stands, **typed},
             things=sheet.things,
-            faults=[(sheet.field_of(fault), fault) for fault in worst_first(faults)],
-            at={sheet.field_of(fault): fault for fault in reversed(faults)},
-            titles={part.path: part.field.title for part in sheet.inputs},
+            faults=[(sheet.field_of(fault, typed), fault) for fault in worst_first(faults)],
+            at={sheet.field_of(fault, typed): fault for fault in reversed(faults)},
+            titles={
+                f"{line.mark}{part.path}": part.field.title
+                for part in sheet.inputs
+                for line in sheet.blanks.get(f"{part.path.partition(ONE_MORE)[0]}{ONE_MORE}", (Blank(""),))
+            },
             ticked=sorted({one for part in sheet.inputs for one in part.field.values}, key=len, reverse=True),
             mark=sheet.mark,
             meant=sheet.meant,
@@ -236,8 +246,13 @@ class _Desk:
             can_repeat=any(field.kind == "group" and field.is_list for field in question.fields),
             is_kinds=lambda part: isinstance(part, Kinds),
             is_entry=lambda part: isinstance(part, Entry),
-            is_at_fault=lambda part: any(sheet.field_of(fault).startswith(part.path) for fault in faults),
-            choose=lambda part, kind: f"{address_of(question)}&{urlencode({_KIND + part.path: kind})}",
+            has_entry=lambda parts: any(isinstance(part, Entry) for part in parts),
+            has_fault=lambda parts: any(
+                sheet.field_of(fault, typed).startswith(part.path) for fault in faults for part in parts
+            ),
+            is_at_fault=lambda part: any(sheet.field_of(fault, typed).startswith(part.path) for fault in faults),
+            choose=lambda part, kind: f"{address_of(question)}&{urlencode(_choosing(sheet, kinds, part, kind))}",
+            as_first=AS_FIRST,
             new=NEW,
             missing=MISSING,
             taken_out=TAKEN_OUT,
@@ -255,6 +270,15 @@ def _asked(checked: Checked, request: Request) -> Question | None:
 def _kinds(request: Request) -> Mapping[str, str]:
     given = request.query_params.multi_items()
     return {name.removeprefix(_KIND): kind for name, kind in given if name.startswith(_KIND)}
+
+
+def _choosing(sheet: Sheet, chosen: Mapping[str, str] | None, part: Kinds, kind: str) -> dict[str, str]:
+    """Return of which kind each group is to be, as an address says it: the first choice of several is for all."""
+    inner = [part.path.removeprefix(row.place) for row in sheet.rows if part.path.startswith(f"{row.place}.")]
+    groups = {one.path: one.chosen for one in sheet.inputs if isinstance(one, Kinds)}
+    alike = [f"{row.place}{path}" for row in sheet.rows for path in inner if groups.get(f"{row.place}{path}") == ""]
+    asked = {part.path: kind} if part.chosen else {**dict.fromkeys(alike, kind), part.path: kind}
+    return {f"{_KIND}{path}": one for path, one in {**(chosen or {}), **asked}.items()}
 
 
 def _tasks_of(checked: Checked, question: Question) -> list[str]:

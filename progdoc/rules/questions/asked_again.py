@@ -10,7 +10,7 @@ from progdoc.core.questions import Question
 from progdoc.core.report import Status
 from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
-from progdoc.rules.questions.gathered import KINDS, asked_field, asking_about
+from progdoc.rules.questions.gathered import KINDS, MOST_ROWS, asked_field, asking_about
 from progdoc.rules.reading.question_list import Asking, QuestionList, proof_fields
 from progdoc.rules.requirement import Verdict
 
@@ -90,9 +90,14 @@ def _whole(description: Program, asking: Asking, subject: tuple[str, ...]) -> Qu
     names = tuple(
         thing.agent if asking.per == "hazard" else label_of(thing) for _, thing in (things[part] for part in subject)
     )
-    first = f"{where}[{things[subject[0]][0]}]" if subject else ""
+    asked = subject if len(subject) <= MOST_ROWS else subject[:1]  # of many the form has the fields of the first
+    places = [f"{where}[{things[part][0]}]" for part in asked] or [""]
     inner = f"{where}[]"
-    fields = (first + name.removeprefix(inner) if first and name.startswith(inner) else name for name in asking.fields)
+    fields = dict.fromkeys(
+        place + name.removeprefix(inner) if place and name.startswith(inner) else name
+        for place in places
+        for name in asking.fields
+    )
     return Question(
         id=asking.id,
         section=asking.section,
