@@ -73,11 +73,12 @@ def answered_for(sheet: Sheet, typed: Typed) -> tuple[str, ...]:
     if ABOUT in typed:
         return typed[ABOUT]
     if sheet.rows:
-        return tuple(subjects_said(sheet.rows, as_the_first(sheet.rows, typed)))
+        said = tuple(subjects_said(sheet.rows, as_the_first(sheet.rows, typed)))
+        return said or sheet.question.subject  # an empty form was looked at for all of them
     lines = [(line, path) for path, lines in sheet.blanks.items() for line in lines if line.subject]
     if len(sheet.places) > 1 and lines:
-        said = (line.subject for line, path in lines if any(map("".join, typed_in(line, typed, path).values())))
-        return tuple(dict.fromkeys(said))
+        given = (line.subject for line, path in lines if any(map("".join, typed_in(line, typed, path).values())))
+        return tuple(dict.fromkeys(given)) or sheet.question.subject
     return sheet.meant or ("",)
 
 

@@ -133,8 +133,27 @@ def question_of(checked: Checked, wanted: str, subject: tuple[str, ...]) -> Ques
     """Return a question as it is asked now; one that is settled with all its fields; None where there is none."""
     if checked.loaded.program is None:
         return None
-    asked = next((one for one in checked.questions if (one.id, one.subject) == (wanted, subject)), None)
-    return asked or asked_again(checked.loaded.program, question_list(), wanted, subject)
+    meant = set(subject)
+    asked = [one for one in checked.questions if one.id == wanted and meant.issubset(one.subject)]
+    if asked and (asked[0].subject == subject or meant):
+        return asked[0] if asked[0].subject == subject else _of_some(checked.loaded.program, asked[0], subject)
+    return asked_again(checked.loaded.program, question_list(), wanted, subject)
+
+
+def _of_some(description: Program, question: Question, subject: tuple[str, ...]) -> Question:
+    """Return a question that is asked about several as it is about some of them."""
+    names = tuple(name for one, name in zip(question.subject, question.names, strict=True) if one in subject)
+    findings = tuple(one for one in question.findings if set(subject).intersection(one.subject))
+    narrowed = replace(
+        question,
+        subject=tuple(one for one in question.subject if one in subject),
+        names=names,
+        asks=asked_of(question_list(), question, names),
+        findings=findings or question.findings,
+    )
+    others = set(places_of(description, question)) - set(places_of(description, narrowed))
+    left = tuple(f"{place}." for place in others)
+    return replace(narrowed, fields=tuple(one for one in question.fields if not one.path.startswith(left)))
 
 
 def first_questions(checked: Checked) -> Iterator[Question]:

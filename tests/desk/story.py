@@ -41,7 +41,8 @@ def told(name: str) -> dict[str, Any]:
     """Return the story of a firm: what it tells itself, over what all of them tell."""
     own = FIRMS["firms"][name]
     story = _over(FIRMS["common"], own)
-    story["people"] = [_over(FIRMS["person"], one) for one in story["people"]]
+    person = _over(FIRMS["person"], story.pop("person", {}))
+    story["people"] = [_over(person, one) for one in story["people"]]
     story["tasks"] = [_over(FIRMS["task"], one) for one in story["tasks"]]
     air = [(task["name"], one) for task in story["tasks"] for one in task.pop("air")]
     story["hazards"] = [_hazard(task, one) for task, one in air]
@@ -54,7 +55,7 @@ def told(name: str) -> dict[str, Any]:
 def _hazard(task: str, own: dict[str, Any]) -> dict[str, Any]:
     """Return an agent in the air of a task, its level sampled or reckoned."""
     hazard = {**FIRMS["hazard"], **own, "task": task, "id": spelt_id(f"{spelt_id(task)} {own['agent']}")}
-    averaging = {"averaging": own["averaging"]} if "averaging" in own else {}
+    averaging = {name: own[name] for name in ("averaging", "fraction") if name in own}
     if "sampled" in own:
         sample = {**FIRMS["sampled"]["results"][0], "concentration": own["sampled"], **averaging}
         hazard["exposure"] = {**FIRMS["sampled"], "results": [sample]}
@@ -82,7 +83,8 @@ def way_through(name: str, folder: Path, most: int) -> tuple[Way, Browser]:
         way.asked.append(unquote(page.url.removeprefix("/ask/")))
         values = _values(browser)
         data = filled(page, story, values)
-        way.twice += [f"{way.asked[-1]}: {one}" for one in _said_before(page, values)]
+        if "more=yes" not in page.url:  # somebody wants to write one more entry beside those that stand
+            way.twice += [f"{way.asked[-1]}: {one}" for one in _said_before(page, values)]
         page = browser.post(page.url, {**page.hidden, **data})
         if page.status != 200:
             raise AssertionError(f"{name}, {way.asked[-1]}: {re.sub('<[^>]+>', ' ', page.text.partition('faults')[2])[:900]}")
@@ -107,14 +109,24 @@ def _chosen(browser: Browser, page: Page, story: dict[str, Any]) -> Page:
 
 
 def _said_before(page: Page, values: Any) -> Iterator[str]:
-    """Yield what is asked though it stands: nobody is asked the same twice (WCAG 2.2, 3.3.7)."""
+    """Yield what is asked though it stands: nobody is asked the same twice (WCAG 2.2, 3.3.7).
+
+    The name of an agent that no table knows is asked again beside its limit: it may be a slip of the pen.
+    """
     for name in page.names:
-        if "[" in name or "." in name:
-            found = values
-            for step, number in _STEP.findall(name) if "+" not in name else ():
-                found = found.get(step) if step and isinstance(found, Mapping) else found[int(number)] if number and isinstance(found, list) and int(number) < len(found) else None
-            if "+" not in name and found not in (None, []) and not name.endswith(".adopt"):
-                yield name
+        is_place = ("[" in name or "." in name) and "[+]" not in name and not name.endswith((".adopt", "].agent", "+new"))
+        if is_place and _at(values, name) not in (None, []):
+            yield name
+
+
+def _at(values: Any, path: str) -> Any:
+    """Return what stands at a place of the description as it is typed; None where nothing does."""
+    for step, number in _STEP.findall(path):
+        if step:
+            values = values.get(step) if isinstance(values, Mapping) else None
+        else:
+            values = values[int(number)] if isinstance(values, list) and int(number) < len(values) else None
+    return values
 
 
 def filled(page: Page, story: dict[str, Any], values: Any) -> dict[str, Any]:
