@@ -58,11 +58,15 @@ def blanks_of(parts: Iterable[Part], owners: tuple[str, ...]) -> dict[str, tuple
     """
     found: dict[str, tuple[Blank, ...]] = {}
     for part in parts:
-        if isinstance(part, Entry) and part.number == 0 and len(part.inputs) <= _FEW_INPUTS:
-            if all(isinstance(one, Input) and not one.things and not one.field.is_list for one in part.inputs):
-                of = [owner for owner in owners or ("",) for _ in range(_BLANKS)]
-                found[part.path] = tuple(Blank(f"{n}:" if n else "", owner) for n, owner in enumerate(of))
+        if isinstance(part, Entry) and part.number == 0 and _is_short(part):
+            of = [owner for owner in owners or ("",) for _ in range(_BLANKS)]
+            found[part.path] = tuple(Blank(f"{n}:" if n else "", owner) for n, owner in enumerate(of))
     return found
+
+
+def _is_short(entry: Entry) -> bool:
+    single = (isinstance(one, Input) and not one.things and not one.field.is_list for one in entry.inputs)
+    return len(entry.inputs) <= _FEW_INPUTS and all(single)
 
 
 def typed_in(blank: Blank, typed: Typed, path: str) -> dict[str, tuple[str, ...]]:

@@ -17,13 +17,14 @@ from progdoc.core.questions import Question
 from progdoc.core.said import said_join
 from progdoc.document.blocks.answers import told_plainly
 from progdoc.model.description.fields import choice_text, field_at, named_text, takes_ids
+from progdoc.model.description.hazards import Form
 from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Part, flat, inputs_at
 from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
 from progdoc.rules.adoption import adoptions_in
 from progdoc.rules.air.fitting_evidence import never_fitting
-from progdoc.rules.questions.gathered import MOST_ROWS
 from progdoc.rules.questions.asked_again import all_questions, also_open, asked_again, asked_of, places_of
+from progdoc.rules.questions.gathered import MOST_ROWS
 from progdoc.rules.reading.question_list import question_list
 from progdoc.rules.requirement import adopted_values, is_under
 
@@ -238,6 +239,7 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     asked = [part for path in fields for part in inputs_at(path, kinds, there[path])]
     asked = [_fitting(checked.judged.description, part, places if not is_few else ()) for part in asked]
     asked = list(_listed(_with_option(asked), values, kinds))
+    asked = [part for part in asked if not _is_of_grains(checked.judged.description, part)]
     owner = _OWNER if any(part.path.startswith(_OWNER.partition(".")[0]) for part in flat(asked)) else ""
     if owner and len(question.names) > 1 and not is_few:  # a new thing is of one of them only
         question = replace(question, asks=asked_of(question_list(), question, question.names[:1]))
@@ -274,6 +276,12 @@ def _fitting(description: Program, part: Part, places: tuple[str, ...]) -> Part:
     never = frozenset.intersection(*left_out) if left_out else frozenset()
     kept = tuple((kind, words) for kind, words in part.kinds if kind not in never or kind == part.chosen)
     return replace(part, kinds=kept)
+
+
+def _is_of_grains(description: Program, part: Part) -> bool:
+    """Whether it is asked which grains were sampled, of what has none."""
+    found = _HAZARD.match(part.path) if part.path.endswith(".exposure.fraction") else None
+    return found is not None and description.hazards[int(found[1])].form in (Form.GAS, Form.VAPOUR)
 
 
 def _with_option(parts: Iterable[Part]) -> Iterator[Part]:

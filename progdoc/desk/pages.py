@@ -22,6 +22,7 @@ from progdoc.app.question_forms import (
     NEW,
     ONE_MORE,
     Entry,
+    Input,
     Kinds,
     Sheet,
     Typed,
@@ -247,6 +248,7 @@ class _Desk:
             is_kinds=lambda part: isinstance(part, Kinds),
             is_entry=lambda part: isinstance(part, Entry),
             has_entry=lambda parts: any(isinstance(part, Entry) for part in parts),
+            in_short=lambda part: isinstance(part, Input) and not part.things and not part.field.is_list,
             has_fault=lambda parts: any(
                 sheet.field_of(fault, typed).startswith(part.path) for fault in faults for part in parts
             ),

@@ -58,6 +58,7 @@ class Shown:
         )
         self._pages.filters |= {
             "words": choice_text,
+            "with_words": lambda value: (value, choice_text(value)),
             "day": _dated,
             "plain": _plain,
             "named": named_text,

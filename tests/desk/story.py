@@ -65,10 +65,11 @@ def _hazard(task: str, own: dict[str, Any]) -> dict[str, Any]:
 
 
 def _over(under: Any, over: Any) -> Any:
-    if isinstance(under, dict) and isinstance(over, dict):
-        return {key: _over(under.get(key), over.get(key)) if key in over and key in under else over.get(key, under.get(key))
-                for key in (*under, *(key for key in over if key not in under))}
-    return over
+    """Return what is told by one group laid over another, group by group."""
+    if not (isinstance(under, dict) and isinstance(over, dict)):
+        return over
+    both = {key: _over(under[key], over[key]) for key in under if key in over}
+    return {**under, **over, **both}
 
 
 def way_through(name: str, folder: Path, most: int) -> tuple[Way, Browser]:
@@ -87,7 +88,9 @@ def way_through(name: str, folder: Path, most: int) -> tuple[Way, Browser]:
             way.twice += [f"{way.asked[-1]}: {one}" for one in _said_before(page, values)]
         page = browser.post(page.url, {**page.hidden, **data})
         if page.status != 200:
-            raise AssertionError(f"{name}, {way.asked[-1]}: {re.sub('<[^>]+>', ' ', page.text.partition('faults')[2])[:900]}")
+            raise AssertionError(
+                f"{name}, {way.asked[-1]}: {re.sub('<[^>]+>', ' ', page.text.partition('faults')[2])[:900]}"
+            )
     return way, browser
 
 
@@ -103,7 +106,8 @@ def _values(browser: Browser) -> Any:
 def _chosen(browser: Browser, page: Page, story: dict[str, Any]) -> Page:
     """Choose of which kind each group is that the page asks for: what some clicks on its links come to."""
     values = _values(browser)
-    offered = {key.removeprefix("kind:") for link in page.links for key, _ in parse_qsl(urlsplit(link).query) if key.startswith("kind:")}
+    links = (parse_qsl(urlsplit(link).query) for link in page.links)
+    offered = {key.removeprefix("kind:") for link in links for key, _ in link if key.startswith("kind:")}
     wanted = {f"kind:{path}": kind for path in sorted(offered) if (kind := _told(story, values, f"{path}.kind"))}
     return browser.get(f"{page.url}&{urlencode(wanted)}") if wanted else page
 
@@ -114,7 +118,9 @@ def _said_before(page: Page, values: Any) -> Iterator[str]:
     The name of an agent that no table knows is asked again beside its limit: it may be a slip of the pen.
     """
     for name in page.names:
-        is_place = ("[" in name or "." in name) and "[+]" not in name and not name.endswith((".adopt", "].agent", "+new"))
+        is_place = (
+            ("[" in name or "." in name) and "[+]" not in name and not name.endswith((".adopt", "].agent", "+new"))
+        )
         if is_place and _at(values, name) not in (None, []):
             yield name
 
@@ -160,14 +166,14 @@ def _mark(name: str) -> str:
 
 def _type(page: Page, data: dict[str, Any], name: str, said: Any) -> None:
     """Lay what the story tells of a field into what is sent."""
-    if said is None or isinstance(said, dict) or (isinstance(said, list) and any(isinstance(one, dict) for one in said)):
-        return
     texts = said if isinstance(said, list) else [said]
-    offered = {one["value"] for one in page.fields if one.get("name") == name and one.get("type") in ("radio", "checkbox")}
+    if not all(isinstance(one, str) for one in texts):
+        return
+    offered = _offered(page, name)
     if name.endswith(".adopt"):
         texts = [one for one in texts if one in offered]
     elif name.endswith("+new"):
-        known = {one["value"] for one in page.fields if one.get("name") == name.removesuffix("+new") and one.get("value")}
+        known = _offered(page, name.removesuffix("+new"))
         texts = ["\n".join(one for one in texts if spelt_id(one) not in known)]
     elif f"{name}+new" in page.names:
         texts = [spelt_id(one) for one in texts if spelt_id(one) in offered]
@@ -175,8 +181,13 @@ def _type(page: Page, data: dict[str, Any], name: str, said: Any) -> None:
         data[name] = texts if isinstance(said, list) and not name.endswith("+new") else texts[0]
 
 
+def _offered(page: Page, name: str) -> set[str]:
+    ticks = (one for one in page.fields if one.get("name") == name and one.get("type") in ("radio", "checkbox"))
+    return {one["value"] for one in ticks}
+
+
 def _inside(entry: Any, rest: str) -> Any:
-    for step, number in _STEP.findall(rest):
+    for step, _number in _STEP.findall(rest):
         if step:
             entry = entry.get(step) if isinstance(entry, dict) else None
         else:

@@ -43,7 +43,13 @@ KINDS = {
 }
 _ENTRY = re.compile(rf"({'|'.join(re.escape(where) for where, _ in KINDS.values())})\[\d+\]")
 _ALIKE = ("task", "person")  # whose like gaps are asked about in one question, however many there are
-_TOGETHER = ("task", "hazard", "mask", "filter", "person")  # of which a few are asked about at once, whatever each lacks
+_TOGETHER = (
+    "task",
+    "hazard",
+    "mask",
+    "filter",
+    "person",
+)  # of which a few are asked about at once, whatever each lacks
 _INDEX = re.compile(r"\[\d+\]")
 _MOST_NAMES = 4
 _Found = tuple[Diagnostic, Verdict | None]  # None: a finding of the reader's, which no requirement makes
@@ -85,7 +91,9 @@ def questions_about(
                 subject = _subject(subjects, waited_for, path, verdict.subject.ids)
                 if (waited_for.id, subject) in gathered:
                     gathered[waited_for.id, subject].decides += 1
-    return in_order((_question(facts, places, one, barring) for one in _alike_together(facts, gathered.values())), known.rank)
+    return in_order(
+        (_question(facts, places, one, barring) for one in _alike_together(facts, gathered.values())), known.rank
+    )
 
 
 def _asking(known: QuestionList, finding: Diagnostic, verdict: Verdict | None) -> Asking:
