@@ -16,7 +16,7 @@ from progdoc.core.late_dataclass import dataclass
 from progdoc.core.questions import Question
 from progdoc.core.said import said_join
 from progdoc.document.blocks.answers import told_plainly
-from progdoc.model.description.fields import choice_text, field_at, named_text, takes_ids
+from progdoc.model.description.fields import choice_text, field_at, named_text, takes_ids, title_called
 from progdoc.model.description.hazards import Form
 from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Part, flat, inputs_at
 from progdoc.model.description.program import Program
@@ -47,6 +47,7 @@ __all__ = [
     "question_of",
     "questions_answered",
     "sheet_of",
+    "title_called",
     "told_plainly",
     "typed_at",
 ]
