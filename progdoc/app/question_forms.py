@@ -15,7 +15,7 @@ from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.questions import Question
 from progdoc.core.said import said_join
-from progdoc.document.blocks.answers import told_plainly
+from progdoc.document.blocks.answers import in_quotes, told_plainly
 from progdoc.model.description.fields import choice_text, field_at, named_text, takes_ids, title_called
 from progdoc.model.description.hazards import Form
 from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Part, flat, inputs_at
@@ -42,6 +42,7 @@ __all__ = [
     "choices_at",
     "duties_adopted",
     "first_questions",
+    "in_quotes",
     "named_text",
     "question_at",
     "question_of",

@@ -32,7 +32,7 @@ from progdoc.app.question_forms import (
     questions_answered,
     sheet_of,
 )
-from progdoc.app.selection_lines import figures, selection_lines
+from progdoc.app.selection_lines import figures, selection_lines, short_limits
 from progdoc.core.diagnostics import Diagnostic, worst_first
 from progdoc.core.lines import Line
 from progdoc.core.questions import Question, missing_answers
@@ -47,6 +47,7 @@ __all__ = ["desk_application"]
 
 _KIND = "kind:"  # before the place of a group, in an address: which kind it is to be
 _SEEN, _ASIDE, _AGAIN = "seen", "aside", "again"  # what a form says beside its places
+_LEVEL = "level"  # the question at which it is told which evidence an agent needs
 _MORE = "more"  # what an address says where one more entry is about to be written
 
 
@@ -241,6 +242,7 @@ class _Desk:
             elsewhere=questions_named(checked, sheet),
             before=_before_masks(checked, question) if is_of_masks else [],
             figures=() if is_of_masks else _figures(checked, question),
+            short=short_limits(checked, question.subject) if question.id == _LEVEL else (),
             duties=duties,
             adopted=adopted,
             is_more=is_more,

@@ -17,7 +17,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
 from progdoc.app.check import Checked
-from progdoc.app.question_forms import Typed, choice_text, named_text, title_called, told_plainly
+from progdoc.app.question_forms import Typed, choice_text, in_quotes, named_text, title_called, told_plainly
 from progdoc.core.barred import barred_words
 from progdoc.core.paper_language import EDGE, language_of
 from progdoc.core.questions import Question, missing_answers
@@ -64,6 +64,7 @@ class Shown:
             "plain": _plain,
             "named": named_text,
             "told": _told,
+            "titled": _titled,
             "spoken": _spoken,
             "capital": capital,
             "to_do": first_line,
@@ -234,15 +235,24 @@ def _plain(told: str, choices: Collection[str] = ()) -> Markup:
     finding names them as they are typed.
     """
     words = said_in(spoken().language, changed(told_plainly(changed(told, _without_code)), _asked))
-    own = words.split(EDGE)
-    own[::2] = [_KEY.sub(_by_its_title, part) for part in own[::2]]
-    words = EDGE.join(own)
+    words = _with_titles(words)
     if choices and spoken().language.original:
         typed = re.compile(rf"“[^“”]*: [^“”]*”|(?<![\w-])({'|'.join(map(re.escape, choices))})(?![\w-])")
         parts = words.split(EDGE)
         parts[::2] = [typed.sub(_beside_its_tick, part) for part in parts[::2]]
         words = EDGE.join(parts)
     return _marked(words)
+
+
+def _titled(words: str) -> Markup:
+    """Return what a field says of itself; other fields that it names by their titles."""
+    return _marked(_with_titles(said_in(spoken().language, in_quotes(words))))
+
+
+def _with_titles(words: str) -> str:
+    own = words.split(EDGE)
+    own[::2] = [_KEY.sub(_by_its_title, part) for part in own[::2]]
+    return EDGE.join(own)
 
 
 def _by_its_title(found: re.Match[str]) -> str:
