@@ -11,6 +11,7 @@ from progdoc.app.check import Checked
 from progdoc.app.form_rows import Blank, Row, blanks_of, rows_of, typed_in
 from progdoc.app.manifest import sha256
 from progdoc.app.table_choices import table_choices
+from progdoc.app.typed_places import STEP, at_path, typed_at
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.questions import Question
@@ -54,7 +55,6 @@ __all__ = [
 ]
 
 MISSING = "MODEL-002"  # what is needed in an entry is not there; told of the entry
-STEP = re.compile(r"([a-z_0-9]+)|\[(\d+)\]")
 _HAZARD = re.compile(r"^hazards\[(\d+)\]")
 _NUMBER = re.compile(r"\[\d+\]")
 _OWNER = f"hazards{ONE_MORE}.task"
@@ -167,7 +167,7 @@ def first_questions(checked: Checked) -> Iterator[Question]:
     values = checked.loaded.description.values
     for asked in all_questions(description, question_list()):
         if asked.id in question_list().begin and not any(
-            _told(_at_path(values, one.path), one.path) for one in asked.fields
+            _told(at_path(values, one.path), one.path) for one in asked.fields
         ):
             yield asked
 
@@ -200,7 +200,7 @@ def questions_answered(checked: Checked) -> Iterator[tuple[Question, tuple[tuple
 
 def _mine(values: Any, question: Question, path: str) -> Any:
     """Return what is typed at a place; of the list of hazards those in the air that the question is about."""
-    found = _at_path(values, path)
+    found = at_path(values, path)
     if f"{path}{ONE_MORE}" != _OWNER.partition(".")[0] or not isinstance(found, list):
         return found
     is_mine = _is_mine(values, question, _OWNER)
@@ -237,7 +237,7 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
         fields = [path for path in fields if path not in stated]
     fields = list(_widest(_list_of(path, _place_in(places, path)) for path in fields))
     # What stands is one thing's own; of many that are asked about together, only what all of them lack is asked.
-    there = {path: _at_path(values, path) if len(places) < 2 or is_few else None for path in fields}
+    there = {path: at_path(values, path) if len(places) < 2 or is_few else None for path in fields}
     asked = [part for path in fields for part in inputs_at(path, kinds, there[path])]
     asked = [_fitting(checked.judged.description, part, places if not is_few else ()) for part in asked]
     asked = list(_listed(_with_option(asked), values, kinds))
@@ -251,8 +251,8 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     groups = (part.path for part in flat(parts) if isinstance(part, Kinds))
     known = {path: said[0] for path in groups if (said := typed_at(values, f"{path}.kind"))}
     lists = {part.path.partition(ONE_MORE)[0] for part in flat(parts) if ONE_MORE in part.path}
-    lengths = {path: len(found) for path in lists if isinstance(found := _at_path(values, path), list)}
-    ids = {path: _ids_in(_at_path(values, path)) for path in lists if takes_ids(f"{_NUMBER.sub('[]', path)}[].id")}
+    lengths = {path: len(found) for path in lists if isinstance(found := at_path(values, path), list)}
+    ids = {path: _ids_in(at_path(values, path)) for path in lists if takes_ids(f"{_NUMBER.sub('[]', path)}[].id")}
     named = zip(question.subject, question.names, places, strict=True) if is_few and not owner else ()
     blanks = blanks_of(parts, question.subject if owner and (is_few or len(places) == 1) else ())
     return Sheet(question, parts, owner, stands, known, things, places, lengths, ids, rows_of(named, parts), blanks)
@@ -301,7 +301,7 @@ def _listed(parts: Iterable[Part], values: Any, chosen: Mapping[str, str]) -> It
     """Yield what is asked, with what a table of the law lists for it; without what no row that is chosen asks for."""
     for part in parts:
         group, _, name = part.path.rpartition(".")
-        there = _at_path(values, group) if isinstance(part, Input) and _HAZARD.match(part.path) else None
+        there = at_path(values, group) if isinstance(part, Input) and _HAZARD.match(part.path) else None
         stands = there if isinstance(there, dict) else {}
         kind = chosen.get(group, stands.get("kind", ""))
         listed = table_choices(name, {**(stands if kind == stands.get("kind") else {}), "kind": kind})
@@ -345,7 +345,7 @@ def _is_mine(values: Any, question: Question, owner: str) -> Callable[[str], boo
     """Return whether an entry is of what the question is about: "hazards[2]"."""
     name = owner.rpartition(".")[2]
     meant = [subject.partition(".")[2] for subject in question.subject]
-    return lambda path: not name or (_at_path(values, path) or {}).get(name) in meant
+    return lambda path: not name or (at_path(values, path) or {}).get(name) in meant
 
 
 def _opening(parts: Iterable[Part], is_mine: Callable[[str], bool]) -> Iterator[Part]:
@@ -363,27 +363,6 @@ def _opening(parts: Iterable[Part], is_mine: Callable[[str], bool]) -> Iterator[
                 if one.path.rpartition(".")[2] in _OPENED_BY.get(opened, (one.path.rpartition(".")[2],))
             ]
             yield replace(part, inputs=tuple(own))
-
-
-def typed_at(values: Any, path: str) -> tuple[str, ...]:
-    found = _at_path(values, path)
-    if isinstance(found, list):
-        return tuple(one for one in found if isinstance(one, str))
-    return (found,) if isinstance(found, str) else ()
-
-
-def _at_path(values: Any, path: str) -> Any:
-    """Return what is typed at a place, or None."""
-    if ONE_MORE in path:
-        return None
-    for name, place in STEP.findall(path):
-        if place and isinstance(values, list):
-            values = values[int(place)]
-        elif name and isinstance(values, Mapping):
-            values = values.get(name)
-        else:
-            return None
-    return values
 
 
 def _known(checked: Checked, name: str) -> Iterator[tuple[str, str]]:

@@ -107,13 +107,13 @@ def test_several_agents_of_one_sheet_are_one_answer_each_with_its_level(desk: Br
     chosen = "&".join(f"kind:hazards[{n}].exposure=estimate" for n in (2, 3))
     page = desk.get(f"/ask/level?about=hazards.glue-xylene&about=hazards.glue-ethanol&{chosen}")
     first = {"concentration": "20 ppm", "by": "Ingrid Vale", "basis": "Litres used", "date": "2026-05-20"}
-    said = {f"hazards[2].exposure.{name}": text for name, text in first.items()}
-    rest = {"hazards[3].exposure.concentration": "35 ppm", "as-first": "hazards.glue-ethanol"}
+    said = {f"hazards[3].exposure.{name}": text for name, text in first.items()}
+    rest = {"hazards[2].exposure.concentration": "35 ppm", "as-first": "hazards.glue-xylene"}
     desk.post(page.url, {**page.hidden, **said, **rest})
     known = desk.sitting.checked().loaded.program
     assert known is not None
     told = [(one.exposure.by, one.exposure.concentration.text) for one in known.hazards[2:4]]  # type: ignore[union-attr]
-    assert told == [("Ingrid Vale", "20 ppm"), ("Ingrid Vale", "35 ppm")]
+    assert told == [("Ingrid Vale", "35 ppm"), ("Ingrid Vale", "20 ppm")]
 
 
 def test_a_form_of_several_that_is_left_empty_is_not_asked_again_at_once(desk: Browser) -> None:
