@@ -93,11 +93,9 @@ class Question:
 
     @property
     def to_type(self) -> tuple[str, ...]:
-        """The lines to type, each place once; of several subjects those of the first, and what only others lack."""
+        """The lines to type: those of its findings, each place once; of several subjects, those of the first."""
         first = self.subject[:1]
         findings = [f for f in self.findings if not first or len(self.subject) == 1 or first[0] in f.subject]
-        codes = {finding.code for finding in findings}
-        findings += [finding for finding in self.findings if findings and finding.code not in codes]
         tree: dict[str, _Lines] = {}
         for finding in findings or self.findings:
             _laid_in(tree, finding.fix.split("\n")[1:])
