@@ -26,6 +26,15 @@ FIRMS: dict[str, Any] = yaml.load(
 )
 _STEP = re.compile(r"([a-z_0-9]+)|\[(\d+|\+)\]")
 _ROW = re.compile(r"^(\d+):")  # before a place: one more row of the same list
+# Words of a heading that ask for one field: oxygen and oil stood in headings of pages that had none.
+_ASKED_BY = {
+    "oxygen": ".oxygen",
+    "oil": ".oil",
+    "eyes": ".irritates_eyes",
+    "sizes": ".sizes",
+    "weight": ".weight",
+    "label": ".label_kept",
+}
 _THINGS = ("mask", "filter", "masks", "filters", "people", "sites", "tasks", "task", "escape_masks")
 
 
@@ -35,6 +44,7 @@ class Way:
 
     asked: list[str] = field(default_factory=list)
     twice: list[str] = field(default_factory=list)
+    bare: list[str] = field(default_factory=list)  # pages without a field, or that speak of what no field asks
 
 
 def told(name: str) -> dict[str, Any]:
@@ -83,6 +93,7 @@ def way_through(name: str, folder: Path, most: int) -> tuple[Way, Browser]:
         page = _chosen(browser, page, story)
         way.asked.append(unquote(page.url.removeprefix("/ask/")))
         values = _values(browser)
+        way.bare += [f"{way.asked[-1]}: {lack}" for lack in _lacks(page)]
         data = filled(page, story, values)
         if "more=yes" not in page.url:  # somebody wants to write one more entry beside those that stand
             way.twice += [f"{way.asked[-1]}: {one}" for one in _said_before(page, values)]
@@ -110,6 +121,17 @@ def _chosen(browser: Browser, page: Page, story: dict[str, Any]) -> Page:
     offered = {key.removeprefix("kind:") for link in links for key, _ in link if key.startswith("kind:")}
     wanted = {f"kind:{path}": kind for path in sorted(offered) if (kind := _told(story, values, f"{path}.kind"))}
     return browser.get(f"{page.url}&{urlencode(wanted)}") if wanted else page
+
+
+def _lacks(page: Page) -> Iterator[str]:
+    """Yield what a page asks in its heading without a field for it."""
+    heading = page.text.partition("<h1>")[2].partition("</h1>")[0].lower()
+    fields = [name for name in page.names if "." in name or "[" in name]
+    if not fields:
+        yield "no field"
+    for word, end in _ASKED_BY.items():
+        if re.search(rf"\b{word}\b", heading) and not any(end in name for name in fields):
+            yield word
 
 
 def _said_before(page: Page, values: Any) -> Iterator[str]:

@@ -15,3 +15,4 @@ def test_two_tasks_and_four_people_take_an_evening(firm: str, tmp_path: Path) ->
     assert len(way.asked) <= MOST_ANSWERS, "\n".join(way.asked)
     assert missing(browser) == []
     assert way.twice == []
+    assert way.bare == []

@@ -123,6 +123,17 @@ def test_a_form_of_several_that_is_left_empty_is_not_asked_again_at_once(desk: B
     assert desk.post(before, page.hidden).url != before
 
 
+def test_a_mask_by_choice_is_asked_for_once_the_air_is_known(desk: Browser) -> None:
+    """29 CFR 1910.134(c)(2)(ii): which mask it is decides what is owed; nobody was ever asked, and none stood there."""
+    level = (
+        "{kind: estimate, concentration: 5 ppm, averaging: ceiling, by: Ingrid Vale, basis: Litres, date: 2026-05-20}"
+    )
+    told = FLOORS.replace("Gluing vinyl, use: required", "Gluing vinyl, industry: general, use: voluntary")
+    desk.sitting.path.write_text(told.replace("form: vapour", f"form: vapour, exposure: {level}"), encoding="utf-8")
+    asked = [one for one in desk.sitting.checked().questions if one.id == "mask-for-task"]
+    assert any("tasks.glue" in one.subject and "VOL-014" in one.settles for one in asked)
+
+
 def test_what_stands_elsewhere_is_led_to(desk: Browser) -> None:
     """“Correct the industry of the task”, said a page without that field."""
     told = FLOORS.replace("industry: construction, ", "industry: general, ").replace(
