@@ -24,7 +24,7 @@ from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
 from progdoc.rules.adoption import adoptions_in
 from progdoc.rules.air.fitting_evidence import never_fitting
-from progdoc.rules.questions.asked_again import all_questions, also_open, asked_again, asked_of, places_of
+from progdoc.rules.questions.asked_again import all_questions, also_open, asked_again, asked_of, of_some, places_of
 from progdoc.rules.questions.gathered import MOST_ROWS
 from progdoc.rules.reading.question_list import question_list
 from progdoc.rules.requirement import adopted_values, is_under
@@ -139,24 +139,12 @@ def question_of(checked: Checked, wanted: str, subject: tuple[str, ...]) -> Ques
     meant = set(subject)
     asked = [one for one in checked.questions if one.id == wanted and meant.issubset(one.subject)]
     if asked and (asked[0].subject == subject or meant):
-        return asked[0] if asked[0].subject == subject else _of_some(checked.loaded.program, asked[0], subject)
+        return (
+            asked[0]
+            if asked[0].subject == subject
+            else of_some(checked.loaded.program, question_list(), asked[0], subject)
+        )
     return asked_again(checked.loaded.program, question_list(), wanted, subject)
-
-
-def _of_some(description: Program, question: Question, subject: tuple[str, ...]) -> Question:
-    """Return a question that is asked about several as it is about some of them."""
-    names = tuple(name for one, name in zip(question.subject, question.names, strict=True) if one in subject)
-    findings = tuple(one for one in question.findings if set(subject).intersection(one.subject))
-    narrowed = replace(
-        question,
-        subject=tuple(one for one in question.subject if one in subject),
-        names=names,
-        asks=asked_of(question_list(), question, names),
-        findings=findings or question.findings,
-    )
-    others = set(places_of(description, question)) - set(places_of(description, narrowed))
-    left = tuple(f"{place}." for place in others)
-    return replace(narrowed, fields=tuple(one for one in question.fields if not one.path.startswith(left)))
 
 
 def first_questions(checked: Checked) -> Iterator[Question]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from typing import Any
 
 from progdoc.core.questions import Question
@@ -14,7 +15,7 @@ from progdoc.rules.questions.gathered import KINDS, MOST_ROWS, asked_field, aski
 from progdoc.rules.reading.question_list import Asking, QuestionList, proof_fields
 from progdoc.rules.requirement import Verdict
 
-__all__ = ["all_questions", "also_open", "asked_again", "asked_of", "places_of"]
+__all__ = ["all_questions", "also_open", "asked_again", "asked_of", "of_some", "places_of"]
 
 _INDEX = re.compile(r"\[\d+\]")
 
@@ -82,6 +83,22 @@ def asked_of(known: QuestionList, question: Question, names: tuple[str, ...]) ->
     """Return a question in the words in which it is asked about some of what it is about."""
     asking = next((one for one in known.questions if one.id == question.id), None)
     return asking_about(asking, names) if asking else question.asks
+
+
+def of_some(description: Program, known: QuestionList, question: Question, subject: tuple[str, ...]) -> Question:
+    """Return a question that is asked about several as it is about some of them."""
+    names = tuple(name for one, name in zip(question.subject, question.names, strict=True) if one in subject)
+    findings = tuple(one for one in question.findings if set(subject).intersection(one.subject))
+    narrowed = replace(
+        question,
+        subject=tuple(one for one in question.subject if one in subject),
+        names=names,
+        asks=asked_of(known, question, names),
+        findings=findings or question.findings,
+    )
+    others = set(places_of(description, question)) - set(places_of(description, narrowed))
+    left = tuple(f"{place}." for place in others)
+    return replace(narrowed, fields=tuple(one for one in question.fields if not one.path.startswith(left)))
 
 
 def _whole(description: Program, asking: Asking, subject: tuple[str, ...]) -> Question:
