@@ -24,10 +24,11 @@ from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, 
 from progdoc.model.load import Loaded
 from progdoc.model.yaml.yaml_splice import EntryValue
 
-__all__ = ["ABOUT", "TAKEN_OUT", "answered", "answered_for"]
+__all__ = ["ABOUT", "NOT_NAMED_ONLY", "TAKEN_OUT", "answered", "answered_for"]
 
 ABOUT = "about"  # which of several that are asked about an answer is for
 TAKEN_OUT = "taken-out"  # which entries that stand there are to go
+NOT_NAMED_ONLY = ("attachments", "hazards")  # things that take more than a name to be described
 _CALLED_BY = ("name", "title", "what", "serial")  # what an entry is called by, of which its id is made
 
 
@@ -103,6 +104,7 @@ def _spread(put: Put, first: str, places: Iterable[str]) -> Iterator[Put]:
 def _puts(sheet: Sheet, typed: Typed, meant: Sequence[str]) -> Iterator[Put]:
     fields = [part for part in sheet.inputs if isinstance(part, Input)]
     given = {one.path: _as_it_stood(one, said, sheet) for one in fields if (said := _said(typed, one.path))}
+    given = dict(_meant(sheet, given))
     made, named = _new_things(sheet, typed)
     yield from made
     for path, ids in named.items():
@@ -141,6 +143,15 @@ def _puts(sheet: Sheet, typed: Typed, meant: Sequence[str]) -> Iterator[Put]:
         name = sheet.owner.rpartition(".")[2] if sheet.owner.startswith(base + ONE_MORE) else ""
         for owned in [{name: one.partition(".")[2]} for one in meant] if name else [{}]:
             yield _put(base, _with_id(sheet, base, {**owned, **entry}), Way.ADD)
+
+
+def _meant(sheet: Sheet, given: Typed) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Yield what was typed, without one more entry beside others of which nobody touched anything."""
+    touched = {path.partition(ONE_MORE)[0] for path, said in given.items() if said != sheet.proposed.get(path)}
+    for path, said in given.items():
+        base, more, _ = path.partition(ONE_MORE)
+        if not more or base in touched or not sheet.lengths.get(base):
+            yield path, said
 
 
 def _as_it_stood(part: Input, said: tuple[str, ...], sheet: Sheet) -> tuple[str, ...]:
@@ -248,7 +259,7 @@ def _new_things(sheet: Sheet, typed: Typed) -> tuple[list[Put], dict[str, tuple[
     called = {(name, label.casefold()): one for name, known in sheet.things.items() for one, label in known}
     for part in sheet.inputs:
         where = things_at(part.path)
-        for name in _lines(typed, part.path + NEW) if where not in ("", "attachments") else ():
+        for name in _lines(typed, part.path + NEW) if where not in ("", *NOT_NAMED_ONLY) else ():
             one = called.get((where, name.casefold()), "")  # somebody who is listed is not listed twice
             if not one:
                 one = _free(spelt_id(name), taken[where])

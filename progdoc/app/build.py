@@ -275,11 +275,11 @@ def _written(
     return written, judged.report(__version__, written.answers)
 
 
-def task_page(checked: Checked, task: str) -> bytes | None:
-    """Return the page of a task as HTML; None where there is no such task."""
+def task_page(checked: Checked, task: str, language: Language = ENGLISH) -> bytes | None:
+    """Return the page of a task as HTML in a language; None where there is no such task."""
     if checked.judged is None:
         raise ValueError("a description with faults of form has no documents")
-    page = task_documents(checked.judged, own_templates(checked.worn.look.templates)).get(task)
+    page = task_documents(checked.judged, own_templates(checked.worn.look.templates), language).get(task)
     program = checked.judged.description
     return WRITERS["html"](_dressed(page, program, checked.worn.look)) if page else None
 

@@ -5,21 +5,36 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import field, replace
+from types import MappingProxyType
 from typing import Any
 
 from progdoc.app.check import Checked
 from progdoc.app.form_rows import Blank, Row, blanks_of, rows_of, typed_in
 from progdoc.app.manifest import sha256
+from progdoc.app.narrowed_forms import narrowed
+from progdoc.app.proposed_answers import proposed
 from progdoc.app.table_choices import table_choices
 from progdoc.app.typed_places import STEP, at_path, typed_at
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.questions import Question
-from progdoc.core.said import said_join
+from progdoc.core.said import said, said_join
 from progdoc.document.blocks.answers import in_quotes, told_plainly
 from progdoc.model.description.fields import choice_text, field_at, named_text, takes_ids, title_called
 from progdoc.model.description.hazards import Form
-from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Part, flat, inputs_at
+from progdoc.model.description.input_fields import (
+    NEW,
+    ONE_MORE,
+    Entry,
+    Input,
+    Kinds,
+    Only,
+    Part,
+    flat,
+    inputs_at,
+    suggested_at,
+    things_at,
+)
 from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
 from progdoc.rules.adoption import adoptions_in
@@ -27,7 +42,6 @@ from progdoc.rules.air.fitting_evidence import never_fitting
 from progdoc.rules.questions.asked_again import all_questions, also_open, asked_again, asked_of, of_some, places_of
 from progdoc.rules.questions.gathered import MOST_ROWS
 from progdoc.rules.reading.question_list import question_list
-from progdoc.rules.requirement import adopted_values, is_under
 
 __all__ = [
     "MISSING",
@@ -37,11 +51,12 @@ __all__ = [
     "Entry",
     "Input",
     "Kinds",
+    "Only",
+    "Part",
     "Sheet",
     "Typed",
     "choice_text",
     "choices_at",
-    "duties_adopted",
     "first_questions",
     "in_quotes",
     "named_text",
@@ -49,6 +64,7 @@ __all__ = [
     "question_of",
     "questions_answered",
     "sheet_of",
+    "title_at",
     "title_called",
     "told_plainly",
     "typed_at",
@@ -58,7 +74,7 @@ MISSING = "MODEL-002"  # what is needed in an entry is not there; told of the en
 _HAZARD = re.compile(r"^hazards\[(\d+)\]")
 _NUMBER = re.compile(r"\[\d+\]")
 _OWNER = f"hazards{ONE_MORE}.task"
-_THINGS = ("tasks", "masks", "filters", "people", "organisation.sites", "attachments")
+_THINGS = ("tasks", "masks", "filters", "people", "organisation.sites", "attachments", "hazards")
 _OPENED_BY = {  # with what a thing begins; the questions about it ask the rest
     "tasks": ("name", "industry"),  # whose limits bind decides what may be typed of its air
     "hazards": ("agent", "form"),
@@ -86,6 +102,7 @@ class Sheet:
     parts: tuple[Part, ...]
     owner: str = ""  # the field of a new thing that names what the question is about: "hazards[+].task"
     stands: Typed = field(default_factory=dict)  # what is typed there now
+    proposed: Typed = field(default_factory=dict)  # what is ticked until somebody says otherwise: the only one there is
     kinds: Mapping[str, str] = field(default_factory=dict)  # of which kind its groups are now, by their place
     things: Mapping[str, tuple[tuple[str, str], ...]] = field(default_factory=dict)  # by list: (id, what it is called)
     places: tuple[str, ...] = ()  # of what is asked about; the inputs are those of the first
@@ -103,13 +120,6 @@ class Sheet:
     def meant(self) -> tuple[str, ...]:
         """Whom or what an answer is for until somebody says otherwise: a new thing is of one of them only."""
         return self.question.subject[:1] if self.owner else self.question.subject
-
-    @property
-    def proposed(self) -> Typed:
-        """What is ticked for a new entry of a list: what the question is about, where the entry names one of those."""
-        about = dict(one.partition(".")[::2] for one in self.question.subject[:1])
-        entries = (one for one in self.inputs if isinstance(one, Input) and ONE_MORE in one.path)
-        return {one.path: (about[one.things],) for one in entries if one.things in about}
 
     def field_of(self, fault: Diagnostic, typed: Typed) -> str:
         """Return the field of the form that a fault is about: that of a new entry has no number in it yet."""
@@ -166,6 +176,12 @@ def choices_at(place: str) -> tuple[str, ...]:
     return known.values if known else ()
 
 
+def title_at(place: str) -> str:
+    """Return what a place of the description is called, for a form that has no field for it."""
+    known = field_at(_NUMBER.sub("[]", place).replace(ONE_MORE, "[]"))
+    return known.title if known else ""
+
+
 def question_at(checked: Checked, path: str) -> Question | None:
     """Return the question that asks for a place of the description: "people[0].fit_tests"."""
     description, asking = checked.loaded.program, question_list().asking(path)
@@ -179,8 +195,9 @@ def question_at(checked: Checked, path: str) -> Question | None:
 def questions_answered(checked: Checked) -> Iterator[tuple[Question, tuple[tuple[str, str], ...]]]:
     """Yield every question to which something is typed, with what, by the title of its field."""
     values = checked.loaded.description.values
+    called = {name: dict(_known(checked, name)) for name in _THINGS} if checked.loaded.program else {}
     for question in all_questions(checked.loaded.program, question_list()) if checked.loaded.program else ():
-        said = tuple((one.title, _told(_mine(values, question, one.path), one.path)) for one in question.fields)
+        said = tuple((one.title, _told(_mine(values, question, one.path), one.path, called)) for one in question.fields)
         given = tuple((title, words) for title, words in said if words)
         if given:
             yield question, given
@@ -195,17 +212,20 @@ def _mine(values: Any, question: Question, path: str) -> Any:
     return [one for number, one in enumerate(found) if is_mine(f"{path}[{number}]")]
 
 
-def _told(value: Any, path: str) -> str:
-    """Return a typed value in a line: of a group what begins it; what stands in a closed list, in its words."""
+def _told(value: Any, path: str, called: Mapping[str, Mapping[str, str]] = MappingProxyType({})) -> str:
+    """Return a typed value in a line: of a group what begins it; in words what stands in a list, or is a name's id."""
     if isinstance(value, Mapping):
         shown = _OPENED_BY.get(path.removesuffix("[]"), tuple(name for name in value if name != "id"))
-        inner = (_told(value.get(name), f"{path}.{name}") for name in shown)
+        inner = (_told(value.get(name), f"{path}.{name}", called) for name in shown)
         return said_join(filter(None, inner), ", ")
     if isinstance(value, list):
-        return said_join(filter(None, (_told(one, f"{path}[]") for one in value)), "; ")
+        return said_join(filter(None, (_told(one, f"{path}[]", called) for one in value)), "; ")
     if not isinstance(value, str):
         return ""
-    return choice_text(value) if value in choices_at(_NUMBER.sub("[]", path)) else value
+    things = called.get(things_at(path.removesuffix("[]")), {})
+    if value in things:
+        return things[value]
+    return choice_text(value) if value in suggested_at(path) else value
 
 
 def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> Sheet:
@@ -233,17 +253,21 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     owner = _OWNER if any(part.path.startswith(_OWNER.partition(".")[0]) for part in flat(asked)) else ""
     if owner and len(question.names) > 1 and not is_few:  # a new thing is of one of them only
         question = replace(question, asks=asked_of(question_list(), question, question.names[:1]))
-    parts = tuple(_opening(asked, _is_mine(values, question, owner)))
+    things = {name: tuple(_known(checked, name, question.subject)) for name in _THINGS}
+    asked = list(_choosable(asked, things))
+    opening = _opening(asked, _is_mine(values, question, owner))
+    parts = narrowed(opening, lambda path: _typed_at_all(values, path, places), checked.loaded.program)
     stands = {part.path: found for part in flat(parts) if (found := typed_at(values, part.path))}
-    things = {name: tuple(_known(checked, name)) for name in _THINGS}
     groups = (part.path for part in flat(parts) if isinstance(part, Kinds))
     known = {path: said[0] for path in groups if (said := typed_at(values, f"{path}.kind"))}
     lists = {part.path.partition(ONE_MORE)[0] for part in flat(parts) if ONE_MORE in part.path}
     lengths = {path: len(found) for path in lists if isinstance(found := at_path(values, path), list)}
     ids = {path: _ids_in(at_path(values, path)) for path in lists if takes_ids(f"{_NUMBER.sub('[]', path)}[].id")}
+    ticked = proposed(checked.loaded.program, question, flat(parts), things) if checked.loaded.program else {}
     named = zip(question.subject, question.names, places, strict=True) if is_few and not owner else ()
     blanks = blanks_of(parts, question.subject if owner and (is_few or len(places) == 1) else ())
-    return Sheet(question, parts, owner, stands, known, things, places, lengths, ids, rows_of(named, parts), blanks)
+    rows = rows_of(named, parts)
+    return Sheet(question, parts, owner, stands, ticked, known, things, places, lengths, ids, rows, blanks)
 
 
 def _place_in(places: Iterable[str], path: str) -> str:
@@ -285,6 +309,15 @@ def _with_option(parts: Iterable[Part]) -> Iterator[Part]:
         yield part
 
 
+def _choosable(parts: Iterable[Part], things: Mapping[str, tuple[tuple[str, str], ...]]) -> Iterator[Part]:
+    """Yield what is asked, without a choice among the agents of a task where there are too few to choose from."""
+    for part in parts:
+        if isinstance(part, Entry):
+            yield replace(part, inputs=tuple(_choosable(part.inputs, things)))
+        elif not (isinstance(part, Input) and part.things == "hazards" and len(things["hazards"]) < 2 - part.is_needed):
+            yield part
+
+
 def _listed(parts: Iterable[Part], values: Any, chosen: Mapping[str, str]) -> Iterator[Part]:
     """Yield what is asked, with what a table of the law lists for it; without what no row that is chosen asks for."""
     for part in parts:
@@ -303,9 +336,9 @@ def _stated(checked: Checked) -> frozenset[str]:
     """Return the places that nobody wrote because an adopted paragraph states them."""
     if checked.judged is None:
         return frozenset()
-    adoptions = adoptions_in(checked.judged.description)
-    stated = (duties_adopted(checked, adoption.paragraph)[1] for adoption in adoptions)
-    return checked.judged.adopted & frozenset[str]().union(*stated)
+    adoptions = tuple(adoptions_in(checked.judged.description))
+    stated = (values for one in checked.judged.requirements for each in adoptions if (values := each.values_of(one)))
+    return checked.judged.adopted & {place for values in stated for place, _ in values}
 
 
 def _is_single(path: str) -> bool:
@@ -353,17 +386,26 @@ def _opening(parts: Iterable[Part], is_mine: Callable[[str], bool]) -> Iterator[
             yield replace(part, inputs=tuple(own))
 
 
-def _known(checked: Checked, name: str) -> Iterator[tuple[str, str]]:
+def _typed_at_all(values: Any, path: str, places: tuple[str, ...]) -> tuple[str, ...]:
+    """Return what is typed at a place of the first of several things, and at theirs; nothing where one is silent."""
+    first = places[0] if places else ""
+    if len(places) <= MOST_ROWS or not path.startswith(f"{first}."):
+        return typed_at(values, path)
+    typed = [typed_at(values, one + path.removeprefix(first)) for one in places or ("",)]
+    return tuple(value for one in typed for value in one) if all(typed) else ()
+
+
+def _known(checked: Checked, name: str, about: tuple[str, ...] = ()) -> Iterator[tuple[str, str]]:
+    """Yield the things of a list with what they are called; of the agents those of the tasks that are asked about."""
     found: Any = checked.loaded.program
     for step in name.split("."):
         found = getattr(found, step)
+    tasks = {one.id: label_of(one) for one in checked.loaded.program.tasks} if checked.loaded.program else {}
     for thing in found:
-        yield thing.id, thing.title if name == "attachments" else label_of(thing)
-
-
-def duties_adopted(checked: Checked, paragraph: str) -> tuple[tuple[str, ...], frozenset[str]]:
-    """Return what is stated by adopting a paragraph: in the plain words of the catalogue, and at which places."""
-    known = checked.judged.requirements if checked.judged and paragraph else ()
-    stated = {one: adopted_values(one) for one in known if is_under(one, paragraph)}
-    duties = dict.fromkeys(one.duty for one, values in stated.items() if values)
-    return tuple(duties), frozenset(place for values in stated.values() for place, _ in values)
+        if name == "hazards" and about and f"tasks.{thing.task}" not in about:
+            continue
+        if name == "hazards":
+            of = tasks.get(thing.task, thing.task)
+            yield thing.id, said("%(agent)s in “%(tasks)s”", agent=thing.agent, tasks=of)
+        else:
+            yield thing.id, thing.title if name == "attachments" else label_of(thing)

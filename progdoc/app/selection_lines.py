@@ -75,8 +75,8 @@ def selection_lines(checked: Checked, task: str | None = None, site: str | None 
     yield [_line(_CAUTION, 0)]
 
 
-def _line(text: str, indent: int, hang: int = 2) -> Line:
-    return Line(text, " " * indent, " " * (indent + hang))
+def _line(text: str, indent: int, hang: int = 2, kind: str = "") -> Line:
+    return Line(text, " " * indent, " " * (indent + hang), kind=kind)
 
 
 def _task_lines(judged: Judged, selected: SelectedTask) -> Iterator[Line]:
@@ -89,10 +89,10 @@ def _task_lines(judged: Judged, selected: SelectedTask) -> Iterator[Line]:
     escape = judged.selection.escape[air.task.id]
     yield _line(_needed_words(air, bool(escape.duties)), 2)
     for verdict in selected.masks:
-        yield _line(_verdict_words(verdict, air), 2)
+        yield _line(_verdict_words(verdict, air), 2, kind=_kind(verdict))
         for reason in verdict.reasons:
             told = reason_text(judged, reason, label_in(air.task, verdict.mask))
-            yield _line(_with_code(reason, _cited_behind(judged, reason, told)), 6, 9)
+            yield _line(_with_code(reason, _cited_behind(judged, reason, told)), 6, 9, "why")
         life = judged.service_lives.get((air.task.id, verdict.mask.id))
         if life is not None and verdict.is_adequate:
             yield _line(_life_words(life), 6)
@@ -140,9 +140,9 @@ def _escape_lines(escape: Escape) -> Iterator[Line]:
 def _shut_lines(judged: Judged, head: str, reasons: tuple[Reason, ...]) -> Iterator[Line]:
     """Say why nobody works there, with a mask or without one."""
     if reasons:
-        yield _line(head, 2)
+        yield _line(head, 2, kind="bad")
     for reason in reasons:
-        yield _line(_with_code(reason, _cited_behind(judged, reason, reason.told)), 6, 9)
+        yield _line(_with_code(reason, _cited_behind(judged, reason, reason.told)), 6, 9, "why")
 
 
 def _with_code(reason: Reason, told: str) -> str:
@@ -197,7 +197,6 @@ def _needed_words(air: TaskAir, gets_out_in: bool) -> str:
 
 
 def _verdict_words(verdict: MaskVerdict, air: TaskAir) -> str:
-    good = said("protects") if air.is_worn else said("worn by choice")
     apf = verdict.credit.apf
     parts = [said("no factor") if apf is None else said("factor %(apf)s", apf=number_text(apf, "down"))]
     tightest = tightest_muc(verdict)
@@ -211,10 +210,25 @@ def _verdict_words(verdict: MaskVerdict, air: TaskAir) -> str:
         told = said_join([told, said("does not stop %(agents)s", agents=said_join(verdict.passes, ", "))], "; ")
     return said(
         "%(answer)s: %(mask)s (%(told)s)",
-        answer=good if verdict.is_adequate else said("DOES NOT PROTECT"),
+        answer=_answer(verdict, air),
         mask=label_in(air.task, verdict.mask),
         told=told,
     )
+
+
+def _kind(verdict: MaskVerdict) -> str:
+    if verdict.is_adequate:
+        return "good"
+    return "bad" if verdict.is_disproved or verdict.is_forbidden else "open"
+
+
+def _answer(verdict: MaskVerdict, air: TaskAir) -> str:
+    """Say whether a mask protects; where something is only missing, the reasons below it say what."""
+    if verdict.is_adequate:
+        return said("protects") if air.is_worn else said("worn by choice")
+    if verdict.is_disproved:
+        return said("DOES NOT PROTECT")
+    return said("MAY NOT BE WORN HERE") if verdict.is_forbidden else said("NOT SHOWN TO PROTECT YET")
 
 
 def _life_words(life: ServiceLife) -> str:

@@ -122,7 +122,7 @@ class Sitting:
         return recorded
 
     def answer(self, checked: Checked, sheet: Sheet, typed: Typed) -> Checked | list[Diagnostic]:
-        """Write an answer; return the description judged with it, or why it was not taken."""
+        """Write an answer; return what it makes of the description, or why it was not taken: nothing, if empty."""
         before = self._tried
         if before and before[0] is checked and before[1:3] == (sheet.question, _heard(typed)):
             recorded = before[3]  # it was judged while it was typed
@@ -131,6 +131,8 @@ class Sitting:
         self._tried = None
         if isinstance(recorded, list):
             return recorded
+        if sheet.question.findings and not recorded.after:
+            return []  # what is open stays so: going on would hide that nothing was said
         faults = self._written(recorded, sheet.question.asks)
         if faults:
             return faults

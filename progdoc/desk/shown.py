@@ -40,7 +40,7 @@ _ENGLISH = Markup(' lang="en"')  # of a part of a page
 _MOST_FIELDS = 2_000
 _SAYING = ("_", "_many", "_in")
 _KEY = re.compile(r"“([a-z]+(?:[_.][a-z]+)*)(?:: ?([^“”]*))?”")  # what is typed into a file: “hair_in_seal: no”
-_CODE = re.compile(r"[A-Z]{3}-\d{3}: ")
+_CODE = re.compile(r"[A-Z]{3}-\d{3}(?:: |  )")
 
 
 class Shown:
@@ -65,12 +65,12 @@ class Shown:
             "named": named_text,
             "told": _told,
             "titled": _titled,
+            "briefly": _briefly,
             "spoken": _spoken,
             "capital": capital,
             "to_do": first_line,
         }
         self._pages.globals |= {"_": _said, "_many": _counted, "_in": _said_in}
-        self._pages.tests |= {"listing": _is_listing}
 
     async def checked(self) -> Checked:
         """Return the description as it stands, judged."""
@@ -116,6 +116,7 @@ class Shown:
             "firm": (program.organisation.name or "") if program else "",
             "name": checked.loaded.description.name,
             "news": None,
+            "here": spoken().address.partition("?")[0],
         }
         return HTMLResponse(self._pages.get_template(name).render(told | _speech() | words), status)
 
@@ -275,6 +276,7 @@ def _asked(told: str) -> str:
     return told.replace("?.", "?")
 
 
-def _is_listing(description: str, choices: tuple[str, ...]) -> bool:
-    """Whether a field says nothing but its choices, which a form shows anyway."""
-    return set(re.findall(r"[\w-]+", description)) - {"or", "and"} <= set(choices)
+def _briefly(description: str, choices: tuple[str, ...]) -> Markup:
+    """Return what a field says; nothing where it says no more than its choices, which a form shows anyway."""
+    is_listing = choices and set(re.findall(r"[\w-]+", description)) - {"or", "and"} <= set(choices)
+    return Markup("") if is_listing else _titled(description)

@@ -10,7 +10,7 @@ from typing import Any
 from progdoc.core.questions import Question
 from progdoc.core.report import Status
 from progdoc.model.description.program import Program
-from progdoc.model.description.words import label_of
+from progdoc.model.description.words import label_of, schedule_label
 from progdoc.rules.questions.gathered import KINDS, MOST_ROWS, asked_field, asking_about
 from progdoc.rules.reading.question_list import Asking, QuestionList, proof_fields
 from progdoc.rules.requirement import Verdict
@@ -104,9 +104,7 @@ def of_some(description: Program, known: QuestionList, question: Question, subje
 def _whole(description: Program, asking: Asking, subject: tuple[str, ...]) -> Question:
     where, kind = KINDS.get(asking.per, ("", ""))
     things = {f"{kind}.{thing.id}": (n, thing) for n, thing in enumerate(_at(description, where) if where else ())}
-    names = tuple(
-        thing.agent if asking.per == "hazard" else label_of(thing) for _, thing in (things[part] for part in subject)
-    )
+    names = tuple(_name(description, asking, things[part][1]) for part in subject)
     asked = subject if len(subject) <= MOST_ROWS else subject[:1]  # of many the form has the fields of the first
     places = [f"{where}[{things[part][0]}]" for part in asked] or [""]
     inner = f"{where}[]"
@@ -127,6 +125,12 @@ def _whole(description: Program, asking: Asking, subject: tuple[str, ...]) -> Qu
         findings=(),
         prompts=asking.prompts,
     )
+
+
+def _name(description: Program, asking: Asking, thing: Any) -> str:
+    if asking.per == "schedule":
+        return schedule_label(thing, description.filters, description.tasks)
+    return str(thing.agent) if asking.per == "hazard" else label_of(thing)
 
 
 def _at(description: Program, where: str) -> tuple[Any, ...]:

@@ -19,7 +19,7 @@ from progdoc.core.questions import AskedField, Question
 from progdoc.core.report import Status
 from progdoc.core.said import said, said_series
 from progdoc.model.description.fields import field_at
-from progdoc.model.description.words import label_of
+from progdoc.model.description.words import label_of, schedule_label
 from progdoc.rules.adoption import Adoption, adoption_that_states
 from progdoc.rules.facts import Facts
 from progdoc.rules.questions.order import in_order
@@ -216,6 +216,8 @@ def _name(facts: Facts, asking: Asking, place: str) -> str:
     thing = facts.value_at(place)
     if asking.per == "hazard":
         return said("%(agent)s in “%(tasks)s”", agent=thing.agent, tasks=label_of(facts.tasks[thing.task][1]))
+    if asking.per == "schedule":
+        return schedule_label(thing, facts.description.filters, facts.description.tasks)
     return label_of(thing)
 
 
