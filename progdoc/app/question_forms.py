@@ -9,6 +9,7 @@ from types import MappingProxyType
 from typing import Any
 
 from progdoc.app.check import Checked
+from progdoc.app.fitting_fields import fitting, is_of_grains
 from progdoc.app.form_rows import Blank, Row, blanks_of, rows_of, typed_in
 from progdoc.app.manifest import sha256
 from progdoc.app.narrowed_forms import narrowed
@@ -21,7 +22,6 @@ from progdoc.core.questions import Question
 from progdoc.core.said import said, said_join
 from progdoc.document.blocks.answers import in_quotes, told_plainly
 from progdoc.model.description.fields import choice_text, field_at, named_text, takes_ids, title_called
-from progdoc.model.description.hazards import Form
 from progdoc.model.description.input_fields import (
     NEW,
     ONE_MORE,
@@ -35,10 +35,8 @@ from progdoc.model.description.input_fields import (
     suggested_at,
     things_at,
 )
-from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
 from progdoc.rules.adoption import adoptions_in
-from progdoc.rules.air.fitting_evidence import never_fitting
 from progdoc.rules.questions.asked_again import all_questions, also_open, asked_again, asked_of, of_some, places_of
 from progdoc.rules.questions.gathered import MOST_ROWS
 from progdoc.rules.reading.question_list import question_list
@@ -247,9 +245,9 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     # What stands is one thing's own; of many that are asked about together, only what all of them lack is asked.
     there = {path: at_path(values, path) if len(places) < 2 or is_few else None for path in fields}
     asked = [part for path in fields for part in inputs_at(path, kinds, there[path])]
-    asked = [_fitting(checked.judged.description, part, places if not is_few else ()) for part in asked]
+    asked = [fitting(checked.judged.description, part, places if not is_few else ()) for part in asked]
     asked = list(_listed(_with_option(asked), values, kinds))
-    asked = [part for part in asked if not _is_of_grains(checked.judged.description, part)]
+    asked = [part for part in asked if not is_of_grains(checked.judged.description, part)]
     owner = _OWNER if any(part.path.startswith(_OWNER.partition(".")[0]) for part in flat(asked)) else ""
     if owner and len(question.names) > 1 and not is_few:  # a new thing is of one of them only
         question = replace(question, asks=asked_of(question_list(), question, question.names[:1]))
@@ -278,24 +276,6 @@ def _place_in(places: Iterable[str], path: str) -> str:
 def _ids_in(entries: Any) -> frozenset[str]:
     known = entries if isinstance(entries, list) else []
     return frozenset(str(one["id"]) for one in known if isinstance(one, Mapping) and "id" in one)
-
-
-def _fitting(description: Program, part: Part, places: tuple[str, ...]) -> Part:
-    """Return what is asked without the kinds of evidence that can tell nothing of any agent asked about."""
-    if not isinstance(part, Kinds) or not part.path.startswith("hazards[") or ONE_MORE in part.path:
-        return part
-    tasks = {task.id: task for task in description.tasks}
-    hazards = [description.hazards[int(n)] for one in places or (part.path,) for n in _HAZARD.findall(one)]
-    left_out = [never_fitting(one, tasks[one.task]) if one.task in tasks else frozenset() for one in hazards]
-    never = frozenset.intersection(*left_out) if left_out else frozenset()
-    kept = tuple((kind, words) for kind, words in part.kinds if kind not in never or kind == part.chosen)
-    return replace(part, kinds=kept)
-
-
-def _is_of_grains(description: Program, part: Part) -> bool:
-    """Whether it is asked which grains were sampled, of what has none."""
-    found = _HAZARD.match(part.path) if part.path.endswith(".exposure.fraction") else None
-    return found is not None and description.hazards[int(found[1])].form in (Form.GAS, Form.VAPOUR)
 
 
 def _with_option(parts: Iterable[Part]) -> Iterator[Part]:
