@@ -12,6 +12,7 @@ from dataclasses import replace
 from typing import Any
 
 from progdoc.app.check import Checked
+from progdoc.app.form_rows import as_the_first, is_left, subjects_said, typed_in
 from progdoc.app.question_forms import STEP, Sheet, Typed, typed_at
 from progdoc.app.record import Recorded, entered
 from progdoc.app.record_events import Put, Way
@@ -23,7 +24,7 @@ from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, 
 from progdoc.model.load import Loaded
 from progdoc.model.yaml.yaml_splice import EntryValue
 
-__all__ = ["ABOUT", "NOT_NAMED_ONLY", "TAKEN_OUT", "answered"]
+__all__ = ["ABOUT", "NOT_NAMED_ONLY", "TAKEN_OUT", "answered", "answered_for"]
 
 ABOUT = "about"  # which of several that are asked about an answer is for
 TAKEN_OUT = "taken-out"  # which entries that stand there are to go
@@ -47,14 +48,39 @@ def answered(
     judge
         Judges the description that comes of it.
     """
+    typed = as_the_first(sheet.rows, typed)
     said = typed.get(ABOUT, sheet.meant)
     meant = [(one, place) for one, place in zip(sheet.question.subject, sheet.places, strict=True) if one in said]
     puts = [*_adopting(checked, sheet.question, typed), *_puts(sheet, typed, [one for one, _ in meant])]
+    puts += _of_lines(sheet, typed, puts)
     gone = _gone(sheet, typed)
     puts = [*gone, *(_moved_up(put, gone) for put in puts if not any(_is_within(put, one) for one in gone))]
-    if len(sheet.places) > 1:
+    if len(sheet.places) > 1 and not sheet.rows:
         puts = [one for put in puts for one in _spread(put, sheet.places[0], [place for _, place in meant])]
     return entered(checked, puts, judge)
+
+
+def _of_lines(sheet: Sheet, typed: Typed, puts: Iterable[Put]) -> Iterator[Put]:
+    """Yield the new entries that were typed into the further lines of a list."""
+    for part in sheet.parts:
+        for line in sheet.blanks.get(part.path, ())[1:] if isinstance(part, Entry) else ():
+            said = typed_in(line, typed, part.path)
+            if any(map("".join, said.values())):
+                yield from _puts(replace(sheet, parts=(part,), blanks={}, stands={}), said, [line.subject])
+
+
+def answered_for(sheet: Sheet, typed: Typed) -> tuple[str, ...]:
+    """Return of which of the things that a form asks about something was said; ("",) for the whole program."""
+    if ABOUT in typed:
+        return typed[ABOUT]
+    if sheet.rows:
+        said = tuple(subjects_said(sheet.rows, as_the_first(sheet.rows, typed)))
+        return said or sheet.question.subject  # an empty form was looked at for all of them
+    lines = [(line, path) for path, lines in sheet.blanks.items() for line in lines if line.subject]
+    if len(sheet.places) > 1 and lines:
+        given = (line.subject for line, path in lines if any(map("".join, typed_in(line, typed, path).values())))
+        return tuple(dict.fromkeys(given)) or sheet.question.subject
+    return sheet.meant or ("",)
 
 
 def _adopting(checked: Checked, question: Question, typed: Typed) -> Iterator[Put]:
@@ -90,10 +116,11 @@ def _puts(sheet: Sheet, typed: Typed, meant: Sequence[str]) -> Iterator[Put]:
         part.path: part.chosen
         for part in sheet.inputs
         if isinstance(part, Kinds) and part.chosen and part.chosen != stood.get(part.path)
+        if not (sheet.rows and is_left(part, sheet.parts, typed))
     }
     groups: dict[str, dict[str, Any]] = {path: {"kind": kind} for path, kind in kinds.items() if ONE_MORE not in path}
     groups |= {path: {} for path in whole}
-    if len(sheet.places) < 2:
+    if len(sheet.places) < 2 or sheet.rows:
         emptied = (path for path in _emptied(sheet, typed, given) if not path.startswith(words))
         yield from (_put(path, "", Way.CUT) for path in emptied if path not in whole)
     for path, said in given.items():

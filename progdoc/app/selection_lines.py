@@ -5,7 +5,7 @@ Numbers are rounded the way that does not flatter.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import replace
 
 from progdoc.app.check import Checked
@@ -24,7 +24,9 @@ from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reasons import Reason
 
-__all__ = ["figures", "selection_lines"]
+__all__ = ["figures", "selection_lines", "short_limits"]
+
+_SHORT = (LimitKind.STEL, LimitKind.EXCURSION, LimitKind.CEILING, LimitKind.PEAK)
 
 _CAUTION = said(
     "Figures are as good as the evidence. The maker's instructions and the approval label have the last word."
@@ -38,6 +40,26 @@ def figures(checked: Checked, task: str) -> tuple[str, ...]:
         return ()
     air = selection.air[task]
     return (*map(_agent_words, air.agents), _needed_words(air, bool(selection.escape[task].duties)))
+
+
+def short_limits(checked: Checked, hazards: Collection[str]) -> tuple[str, ...]:
+    """Return of each of some agents ("hazards.glue-toluene") the limits that no mean over a shift can meet, in words.
+
+    Said before anybody looks for evidence: whoever reckons a shift's mean of them has to ask again.
+    """
+    air = checked.judged.selection.air.values() if checked.judged else ()
+    asked = [agent for one in air for agent in one.agents if f"hazards.{agent.hazard.id}" in hazards]
+    found = {agent.name: [limit.in_words for limit in agent.limits if limit.kind in _SHORT] for agent in asked}
+    return tuple(
+        said(
+            "%(agent)s has limits for less than a shift: %(limits)s. A mean over the shift says nothing of them;"
+            " samples of the worst minutes do, or an estimate of the highest level at any moment (averaging: ceiling).",
+            agent=agent,
+            limits=said_join(limits, "; "),
+        )
+        for agent, limits in found.items()
+        if limits
+    )
 
 
 def selection_lines(checked: Checked, task: str | None = None, site: str | None = None) -> Iterator[list[Line]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from urllib.parse import urlencode
 
@@ -16,11 +17,13 @@ from progdoc.app.adopted_duties import duties_adopted
 from progdoc.app.answering import NOT_NAMED_ONLY, TAKEN_OUT
 from progdoc.app.check import Checked
 from progdoc.app.due import due
+from progdoc.app.form_rows import AS_FIRST
 from progdoc.app.named_questions import questions_named
 from progdoc.app.question_forms import (
     MISSING,
     NEW,
     Entry,
+    Input,
     Kinds,
     Only,
     Part,
@@ -32,7 +35,7 @@ from progdoc.app.question_forms import (
     sheet_of,
     title_at,
 )
-from progdoc.app.selection_lines import figures, selection_lines
+from progdoc.app.selection_lines import figures, selection_lines, short_limits
 from progdoc.app.whole_lists import ALL, wanted_whole, with_all
 from progdoc.core.diagnostics import Diagnostic, worst_first
 from progdoc.core.lines import Line
@@ -48,6 +51,7 @@ __all__ = ["desk_application"]
 
 _KIND = "kind:"  # before the place of a group, in an address: which kind it is to be
 _SEEN, _ASIDE, _AGAIN = "seen", "aside", "again"  # what a form says beside its places
+_LEVEL = "level"  # the question at which it is told which evidence an agent needs
 _MORE = "more"  # what an address says where one more entry is about to be written
 
 
@@ -120,7 +124,7 @@ class _Desk:
         if question is None:
             return RedirectResponse("/?gone", 303)
         sheet = sheet_of(checked, question, _kinds(request))
-        return self._form(checked, sheet, {}, [], is_more=_MORE in request.query_params)
+        return self._form(checked, sheet, {}, [], kinds=_kinds(request), is_more=_MORE in request.query_params)
 
     async def try_out(self, request: Request) -> Response:
         """Tell what an answer would mean, before it is written."""
@@ -189,10 +193,10 @@ class _Desk:
         sheet = sheet_of(checked, question, _kinds(request))
         typed = with_all(typed, sheet.inputs)
         if typed.get(_SEEN) != (sheet.mark,):
-            return self._form(checked, sheet, typed, [], 409)
+            return self._form(checked, sheet, typed, [], 409, _kinds(request))
         done = await run_in_threadpool(self._sitting.answer, checked, sheet, typed)
         if isinstance(done, list):
-            return self._form(checked, sheet, typed, done, 422)
+            return self._form(checked, sheet, typed, done, 422, _kinds(request))
         further = request.url.include_query_params(**{_MORE: "yes"})
         return RedirectResponse(str(further) if _AGAIN in typed else "/next", 303)
 
@@ -214,6 +218,7 @@ class _Desk:
         typed: Typed,
         faults: list[Diagnostic],
         status: int = 200,
+        kinds: Mapping[str, str] | None = None,
         is_more: bool = False,
     ) -> Response:
         question = sheet.question
@@ -227,15 +232,18 @@ class _Desk:
             checked,
             status,
             question=question,
-            parts=sheet.parts,
+            parts=() if sheet.rows else sheet.parts,
+            rows=sheet.rows,
+            common=[part for part in sheet.parts if not any(part in row.parts for row in sheet.rows)],
+            blanks=sheet.blanks,
             typed=said,
             proposed={path for path in ticked if path not in sheet.stands and path not in typed},
             filled={path for path, values in said.items() if any(values)},
             things=sheet.things,
-            faults=[(sheet.field_of(fault), fault) for fault in worst_first(faults)],
-            at={sheet.field_of(fault): fault for fault in reversed(faults)},
+            faults=[(sheet.field_of(fault, typed), fault) for fault in worst_first(faults)],
+            at={sheet.field_of(fault, typed): fault for fault in reversed(faults)},
             titles=titles,
-            titled=lambda path: titles.get(path) or ("", 0, title_at(path)),
+            titled=lambda path: titles.get(path) or ("", 0, title_at(re.sub(r"^\d+:", "", path))),
             ticked=sorted({one for part in sheet.inputs for one in part.field.values}, key=len, reverse=True),
             mark=sheet.mark,
             meant=sheet.meant,
@@ -246,6 +254,7 @@ class _Desk:
             elsewhere=questions_named(checked, sheet),
             before=_before_masks(checked, question) if is_of_masks else [],
             figures=() if is_of_masks else _figures(checked, question),
+            short=short_limits(checked, question.subject) if question.id == _LEVEL else (),
             duties=duties,
             # Of a thing, such as a mask, the place begins with a dot: it is the one that is asked about.
             adopted={f"{next(iter(sheet.places), '')}{one}" if one[0] == "." else one for one in duties.places},
@@ -253,9 +262,15 @@ class _Desk:
             can_repeat=any(field.kind == "group" and field.is_list for field in question.fields),
             is_kinds=lambda part: isinstance(part, Kinds),
             is_entry=lambda part: isinstance(part, Entry),
+            has_entry=lambda parts: any(isinstance(part, Entry) for part in parts),
+            in_short=lambda part: isinstance(part, Input) and not part.things and not part.field.is_list,
+            has_fault=lambda parts: any(
+                _is_within(sheet.field_of(fault, typed), part) for fault in faults for part in parts
+            ),
             is_only=lambda part: isinstance(part, Only),
-            is_at_fault=lambda part: any(_is_within(sheet.field_of(fault), part) for fault in faults),
-            choose=lambda part, kind: f"{address_of(question)}&{urlencode({_KIND + part.path: kind})}",
+            is_at_fault=lambda part: any(_is_within(sheet.field_of(fault, typed), part) for fault in faults),
+            choose=lambda part, kind: f"{address_of(question)}&{urlencode(_choosing(sheet, kinds, part, kind))}",
+            as_first=AS_FIRST,
             new=NEW,
             all_of=ALL,
             whole=wanted_whole(checked, sheet.inputs),
@@ -276,6 +291,15 @@ def _asked(checked: Checked, request: Request) -> Question | None:
 def _kinds(request: Request) -> Mapping[str, str]:
     given = request.query_params.multi_items()
     return {name.removeprefix(_KIND): kind for name, kind in given if name.startswith(_KIND)}
+
+
+def _choosing(sheet: Sheet, chosen: Mapping[str, str] | None, part: Kinds, kind: str) -> dict[str, str]:
+    """Return of which kind each group is to be, as an address says it: the first choice of several is for all."""
+    inner = [part.path.removeprefix(row.place) for row in sheet.rows if part.path.startswith(f"{row.place}.")]
+    groups = {one.path: one.chosen for one in sheet.inputs if isinstance(one, Kinds)}
+    alike = [f"{row.place}{path}" for row in sheet.rows for path in inner if groups.get(f"{row.place}{path}") == ""]
+    asked = {part.path: kind} if part.chosen else {**dict.fromkeys(alike, kind), part.path: kind}
+    return {f"{_KIND}{path}": one for path, one in {**(chosen or {}), **asked}.items()}
 
 
 def _titles(parts: Iterable[Part], of: str = "", number: int = 0) -> Iterator[tuple[str, tuple[str, int, str]]]:
