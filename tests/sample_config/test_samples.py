@@ -139,12 +139,9 @@ def test_the_readme_names_every_sample() -> None:
 
 def test_nothing_that_a_run_left_behind_stands_among_the_samples() -> None:
     written_by_hand = {".yaml", ".yml", ".md", ".csv", ".svg", ".json"}
-    stray = [file for file in SAMPLES.rglob("*") if file.is_file() and file.suffix not in written_by_hand]
-    of_a_machine = [
-        file
-        for file in SAMPLES.rglob("*")
-        if file.is_file() and re.search(r"/(?:tmp|home|Users)/", file.read_text("utf-8"))
-    ]
+    files = [file for file in SAMPLES.rglob("*") if file.is_file()]
+    stray = [file for file in files if file.suffix not in written_by_hand]
+    of_a_machine = [file for file in files if re.search(r"/(?:tmp|home|Users)/", file.read_text("utf-8"))]
     assert (stray, of_a_machine) == ([], [])
 
 
