@@ -23,6 +23,7 @@ from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.refused_evidence import without_refused_evidence
 
 REFUSALS = ("none", "no", "nobody", "None; the owner decides", "has not come", "tbd")
+EMPTY = ("see above", "as needed", "we comply with OSHA")  # they say that there is an answer, and give none
 
 
 def judged(entry: dict[str, Any], *codes: str) -> Judged:
@@ -36,7 +37,7 @@ def required(found: Judged) -> set[str]:
     return {d.code for d in found.findings if d.severity == "required"}
 
 
-@pytest.mark.parametrize("words", some(REFUSALS, 3))
+@pytest.mark.parametrize("words", [*some(REFUSALS, 3), *some(EMPTY, 2)])
 def test_every_evidence_of_everything_said_is_silence_when_it_refuses(words: str) -> None:
     """Every free text about things, air and records, one after another; what it rests on falls, or it is told."""
     values = read_as_text((PROGRAMS / "everything-said.yaml").read_text(encoding="utf-8"))
