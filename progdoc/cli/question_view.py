@@ -78,13 +78,13 @@ def _lines(question: Question) -> Iterator[Line]:
     shown += [finding for finding in question.told_in_full if finding not in shown][: _MOST_FOUND - len(shown)]
     for finding in shown:
         yield labelled("found", finding.what, _INDENT)
-    if len(question.told_in_full) > len(shown):
-        yield labelled("", f"and {len(question.told_in_full) - len(shown)} more", _INDENT)
+    if shown and len(question.findings) > len(shown):
+        yield labelled("", f"and {len(question.findings) - len(shown)} more", _INDENT)
     for words in question.to_do(shown):
         yield labelled("do", words, _INDENT)
     yield Line(str(question.where), "    where   ", is_typed=True)
     typed = list(question.lines_beside(shown))
-    if len(question.subject) > 1 and typed:
+    if typed and not all(any(line.endswith(f"id: {name}") for line in typed) for name in _ids(question.subject)):
         typed.append("# and likewise for the others")
     for count, line in enumerate(typed):
         yield Line(line, "    " + ("type" if not count else "").ljust(_INDENT - 4), is_typed=True)
@@ -95,6 +95,11 @@ def _lines(question: Question) -> Iterator[Line]:
     count = len(question.findings)
     findings = "1 finding" if count == 1 else f"{count} findings"
     yield labelled("settles", f"{findings}: {' '.join(question.settles)}", _INDENT)
+
+
+def _ids(subject: tuple[str, ...]) -> list[str]:
+    """Return the ids of several subjects; none of one alone, or of the program."""
+    return [one.rpartition(".")[2] for one in subject] if len(subject) > 1 else []
 
 
 def _more(report: Report) -> Iterator[str]:
