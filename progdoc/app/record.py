@@ -19,7 +19,7 @@ from progdoc.app.check import Checked, check
 from progdoc.app.event_kinds import KINDS
 from progdoc.app.file_faults import file_fault
 from progdoc.app.issue import description_files
-from progdoc.app.record_events import Event, Put, Way, is_there, notes_on, people_to_archive, puts_of
+from progdoc.app.record_events import Event, Put, Way, by_ids, is_there, notes_on, people_to_archive, puts_of
 from progdoc.app.recorded_files import with_puts
 from progdoc.core.barred import barred_words
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
@@ -99,6 +99,7 @@ def record(
     on = checked.judged.as_of
     judge = judge or partial(check, on=on)
     index = Index(_program(checked.loaded))
+    events = [by_ids(index, event) for event in events]
     puts, faults = _found(index, events, today or on)
     if faults:
         return faults

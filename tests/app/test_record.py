@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -30,6 +30,7 @@ from progdoc.model.description.oversight import Evaluation
 from progdoc.model.description.people import MedicalLimit, Person, ReevaluateWhen
 from progdoc.model.description.upkeep import Cleaning, FilterChanges
 from progdoc.model.load import load
+from progdoc.rules.lookup.fit_protocols import fit_protocols
 from progdoc.writers.people_workbook import people_tables
 from progdoc.writers.xlsx import BookColumn, BookSheet, workbook_bytes
 
@@ -486,6 +487,32 @@ def test_who_left_is_not_among_all_and_owes_nothing() -> None:
     assert before is not None and len(before.roster.people) == 3
 
 
+def test_the_same_event_told_in_full_later_says_that_the_lesser_entry_still_counts() -> None:
+    told = {"who": "ann-gill", "mask": "half", "size": "S", "protocol": "saccharin", "result": "pass"}
+    for kind, first, more in (
+        ("fit-test", told, {"screened": "yes"}),
+        ("training", {"who": "ann-gill", "topics": "all"}, {"knowledge-shown": "yes"}),
+        ("medical", {"who": "ann-gill", "recommendation": "cleared"}, {"copy-given": "yes"}),
+    ):
+        once = recorded(IN_YAML, Event(kind, ON, first))
+        assert isinstance(once, Recorded), kind
+        assert once.notes == ()
+        again = recorded({**IN_YAML, **once.after}, Event(kind, ON, {**first, **more}))
+        assert isinstance(again, Recorded), kind
+        (note,) = again.notes
+        assert f"without `{next(iter(more)).replace('-', '_')}`" in note
+        other_day = recorded({**IN_YAML, **once.after}, Event(kind, ON - timedelta(1), {**first, **more}))
+        assert isinstance(other_day, Recorded) and other_day.notes == ()
+
+
+def test_a_mask_is_known_by_its_name() -> None:
+    told = {"who": "ann-gill", "size": "S", "protocol": "saccharin", "result": "pass"}
+    by_id = recorded(IN_YAML, Event("fit-test", ON, {**told, "mask": "half"}))
+    by_name = recorded(IN_YAML, Event("fit-test", ON, {**told, "mask": "Grey half mask"}))
+    assert isinstance(by_id, Recorded) and isinstance(by_name, Recorded)
+    assert by_name.after == by_id.after
+
+
 def test_what_it_means_is_told_by_one_day() -> None:
     done = recorded(IN_YAML, Event("withdrawal", ON, {"mask": "half", "because": "Recalled by its maker"}))
     assert isinstance(done, Recorded)
@@ -640,6 +667,8 @@ def test_somebody_new_takes_the_next_events_and_a_piece_is_withdrawn(form: dict[
 
 def test_the_help_names_every_word_that_a_closed_list_takes() -> None:
     assert OPTIONS["limits"][1].partition(": ")[2].split(", ") == list(MedicalLimit)
+    named = OPTIONS["protocol"][1].replace(";", ",").replace(":", ",").split(",")
+    assert set(fit_protocols()) <= {word.strip() for word in named}
     assert OPTIONS["called-for"][1].partition(": ")[2].replace(" or ", ", ").split(", ") == list(ReevaluateWhen)
 
 
