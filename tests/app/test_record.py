@@ -513,15 +513,33 @@ def test_a_mask_is_known_by_its_name() -> None:
     assert by_name.after == by_id.after
 
 
+def test_a_filter_is_changed_where_a_mask_has_it() -> None:
+    files = {**IN_YAML, "more.yaml": b"tasks: [{id: sweep, name: Sweeping}]\n"}
+    assert isinstance(recorded(files, Event("filter-change", ON, {"filter": "disc", "tasks": "line-tanks"})), Recorded)
+    found = recorded(files, Event("filter-change", ON, {"filter": "disc", "tasks": "sweep"}))
+    assert isinstance(found, list) and [one.code for one in found] == ["RECORD-003"]
+    assert "It is worn in `line-tanks`." in found[0].fix
+
+
+def test_what_arises_of_one_thing_is_told_each_by_itself() -> None:
+    """Whoever leaves may stand under several names of roles, and each of them is asked for."""
+    described = b"officer: {name: Jo Fell, phone: 555-0142, deputies: [Jo Fell]}\n"
+    named = {**IN_YAML, "officer.yaml": described}
+    done = recorded(named, Event("leaving", ON, {"who": "jo-fell"}))
+    assert isinstance(done, Recorded)
+    told = [words for words in done.meaning.arisen if words.startswith("REF-011")]
+    assert len(told) > 1 and len(set(told)) == len(told)
+
+
 def test_what_it_means_is_told_by_one_day() -> None:
     done = recorded(IN_YAML, Event("withdrawal", ON, {"mask": "half", "because": "Recalled by its maker"}))
     assert isinstance(done, Recorded)
     told = " ".join(line.text for block in recorded_lines(done, "withdrawal") for line in block)
     assert "Withdrawn" not in done.before["program.yaml"].decode()
     assert "Barred through it:" in told or "New through it:" in told
-    trained = recorded(IN_YAML, Event("training", ON, {"who": "jo-fell", "topics": "all"}))
-    assert isinstance(trained, Recorded)
-    assert "Training of Jo Fell: due 24 November 2027 (was due 7 January 2027)" in trained.meaning.due
+    trained = recorded(IN_YAML, Event("training", ON, {"who": "jo-fell", "topics": "all", "knowledge-shown": "yes"}))
+    assert isinstance(trained, Recorded)  # one topic of seven was no training to wait a year for
+    assert "Training of Jo Fell: due 24 November 2027 (was at once)" in trained.meaning.due
 
 
 ARCHIVE = b"former_people:\n  # in the cellar\n  - id: old-hand\n    name: Old Hand\n    left: 2020-05-01\n"
