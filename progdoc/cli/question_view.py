@@ -6,7 +6,8 @@ to type; every finding stands in `report_view`. Like that text it names people: 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterable, Iterator
 
 from progdoc.cli.report_view import BOLD, COLOURS, PLAIN, finding_text, labelled, report_text
 from progdoc.cli.terminal import broken
@@ -18,6 +19,7 @@ from progdoc.core.report_summary import dangers, summary_line, summary_parts, un
 
 __all__ = ["questions_text"]
 
+_SENTENCE_END = re.compile(r"(?<=[.!?]) (?=[A-Z])")
 _NEXT = 10
 _MOST_FOUND = 3  # findings that are told in full
 _INDENT = 12  # room for "   settles  "
@@ -81,7 +83,7 @@ def _lines(question: Question) -> Iterator[Line]:
         yield labelled("found", finding.what, _INDENT)
     if shown and len(question.findings) > len(shown):
         yield labelled("", f"and {len(question.findings) - len(shown)} more", _INDENT)
-    for words in question.to_do(shown):
+    for words in filter(None, _told_once(question.to_do(shown))):
         yield labelled("do", words, _INDENT)
     yield Line(str(question.where), "    where   ", is_typed=True)
     typed = list(question.lines_beside(shown))
@@ -96,6 +98,19 @@ def _lines(question: Question) -> Iterator[Line]:
     count = len(question.findings)
     findings = "1 finding" if count == 1 else f"{count} findings"
     yield labelled("settles", f"{findings}: {' '.join(question.settles)}", _INDENT)
+
+
+def _told_once(several: Iterable[str]) -> Iterator[str]:
+    """Yield each of several instructions without the sentences that stood in one before it.
+
+    >>> list(_told_once(["Sample for 15 min. An estimate serves both.", "Sample for 5 min. An estimate serves both."]))
+    ['Sample for 15 min. An estimate serves both.', 'Sample for 5 min.']
+    """
+    told: set[str] = set()
+    for words in several:
+        sentences = _SENTENCE_END.split(words)
+        yield " ".join(sentence for sentence in sentences if sentence not in told)
+        told.update(sentences)
 
 
 def _ids(subject: tuple[str, ...]) -> list[str]:

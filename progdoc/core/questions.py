@@ -17,7 +17,6 @@ __all__ = ["AskedField", "Question", "missing_answers", "public_questions"]
 
 _FEW = 2
 _CHOICES = "one of: "
-_SENTENCE_END = re.compile(r"(?<=[.!?]) (?=[A-Z])")
 _KEY = re.compile(r"(?:- )?[a-z_0-9]+:")
 
 
@@ -87,7 +86,7 @@ class Question:
     def to_do(self, told: Sequence[Diagnostic]) -> tuple[str, ...]:
         """Return what to do, each once, of the findings that are told: where no lines to copy tell it."""
         asked = self.findings[:1] if self._has_no_lines(told) else told
-        return tuple(filter(None, _told_once(dict.fromkeys(filter(None, map(_to_do, asked))))))
+        return tuple(dict.fromkeys(filter(None, map(_to_do, asked))))
 
     def _has_no_lines(self, told: Sequence[Diagnostic]) -> bool:
         return not told and not any("\n" in finding.fix for finding in self.findings)
@@ -113,19 +112,6 @@ def _to_do(finding: Diagnostic) -> str:
     """Return what to do where no lines to copy tell it, or where it names what may be written."""
     words, _, lines = finding.fix.partition("\n")
     return "" if lines and _CHOICES not in words else words
-
-
-def _told_once(several: Iterable[str]) -> Iterator[str]:
-    """Yield each of several instructions without the sentences that stood in one before it.
-
-    >>> list(_told_once(["Sample for 15 min. An estimate serves both.", "Sample for 5 min. An estimate serves both."]))
-    ['Sample for 15 min. An estimate serves both.', 'Sample for 5 min.']
-    """
-    told: set[str] = set()
-    for words in several:
-        sentences = _SENTENCE_END.split(words)
-        yield " ".join(sentence for sentence in sentences if sentence not in told)
-        told.update(sentences)
 
 
 def missing_answers(questions: Iterable[Question]) -> int:

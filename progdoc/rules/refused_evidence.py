@@ -102,6 +102,7 @@ def _named(things: tuple[Any, ...], place: str, field: str, found: list[tuple[st
     for i, thing in enumerate(things):
         text = getattr(thing, field)
         is_empty = bool(text) and said_by(text) is Said.PLACEHOLDER
+        is_empty = is_empty or (field == "agent" and said_by(text) is not Said.ANSWER)  # “none”, “see above”
         if is_empty:
             found.append((f"{place}[{i}].{field}", text))
             thing = thing.model_copy(update={field: _NO_AGENT if field == "agent" else thing.id})
@@ -120,7 +121,7 @@ def _without_void_corrections(program: Program, found: list[tuple[str, str]]) ->
         if stated and not is_planned and (said_by(stated) is not Said.ANSWER or is_told("uncorrected", stated)):
             found.append((f"procedures.evaluation.findings[{i}].correction", stated))
             changed |= {"correction": None, "done": None}
-        if owner and said_by(owner) in (Said.REFUSAL, Said.PLACEHOLDER):
+        if owner and said_by(owner) is not Said.ANSWER:
             found.append((f"procedures.evaluation.findings[{i}].owner", owner))
             changed["owner"] = None
         kept.append(finding.model_copy(update=changed) if changed else finding)

@@ -210,6 +210,16 @@ def test_nobody_owns_no_correction() -> None:
     assert "TXT-001" in required(_corrected("Boxes bought", "Nobody"))
 
 
+def test_no_agent_is_called_none_and_nothing_is_accepted_for_no_reason() -> None:
+    accepted = {"code": "EXP-020", "subject": "hazards.sash-lead", "by": "Ada Brook", "until": "2026-06-30"}
+    for words in ("none", "No", *EMPTY):
+        judgment = {"kind": "judgment", "by": "Clearfield Hygiene", "guidance": "NIOSH 2005-109", "needed_apf": "10"}
+        known = {"hazards[0].limit": "none published", "hazards[0].exposure": judgment}
+        found = judged({"set": {"hazards[0].agent": words, **known, "accepted": [{**accepted, "reason": words}]}})
+        told = {d.location.path for d in found.findings if d.severity == "required"}
+        assert {"hazards[0].agent", "accepted[0].reason"} <= told, words
+
+
 @pytest.mark.parametrize("words", ["Nobody", "None", "none", "No one", "n/a", "Somebody"])
 def test_a_name_that_names_nobody_is_told(words: str) -> None:
     acceptance = {"code": "MSK-008", "by": "Ada Brook", "reason": "Ordered", "until": "2026-12-01"}
