@@ -78,7 +78,7 @@ OPTIONS: dict[str, tuple[str, str]] = {
     "recommendation": ("WORD", "cleared, cleared-with-limits or not-cleared"),
     "recording": ("NAME", "where the strip chart or printout is kept"),
     "remedy": ("TEXT", "what had to be done, or none"),
-    "result": ("WORD", marked("what came of it: of a fit test pass or fail")),
+    "result": ("WORD", marked("what came of it")),
     "retest": ("YES-NO", "whether it was made after a failed test of the same day, the mask refitted or chosen anew"),
     "revision": ("NUMBER", "the revision of the program that was read and signed for"),
     "to": ("IDS", "the tasks that they do from now on, with commas between"),
