@@ -13,6 +13,7 @@ from progdoc.core.said import said
 from progdoc.core.unread import Unread
 from progdoc.model.description.ids import reference_faults
 from progdoc.model.description.program import Program
+from progdoc.model.description.program_reader import read_program
 from progdoc.model.health_words import places_of_health_answers
 from progdoc.model.migrate import FORMAT, migrated
 from progdoc.model.people_table.former_people import with_former_people
@@ -106,7 +107,7 @@ def understood(description: Description, files: Mapping[str, bytes | Unread]) ->
     description = with_packed_lists(description)
     program = None
     try:
-        program = Program.model_validate(dict(description.values))
+        program = read_program(dict(description.values))
     except ValidationError as error:
         if description.is_complete or description.values:
             found += _few_of_each_table(shape_faults(error, description), description)
