@@ -7,6 +7,7 @@ changed.
 
 from __future__ import annotations
 
+import atexit
 import gc
 import os
 import sys
@@ -48,6 +49,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return OK
     os.environ["PYDANTIC_DISABLE_PLUGINS"] = "__all__"  # to look for plugins reads every package that is installed
     gc.set_threshold(1_000_000, 50, 50)  # what a run makes lives to its end; to look for garbage early only costs
+    atexit.register(gc.freeze)  # where it does not end at once: Python would look through it three times before
     try:
         if len(getattr(options, "paths", ())) > 1:
             from progdoc.cli.many import run_many
