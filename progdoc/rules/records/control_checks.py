@@ -94,7 +94,7 @@ def _kept_by_known_people(facts: Facts, _subject: Subject) -> CheckResult:
     """Owner and approver stand elsewhere in the description, or hold an office by name."""
     control = _control(facts)
     others = facts.description.model_copy(
-        update={"program": facts.description.program.model_copy(update={"control": DocumentControl.model_construct()})}
+        update={"program": facts.description.program.model_copy(update={"control": DocumentControl()})}
     )
     stated = "\n".join(text for _, text in texts_in(others)).casefold()
     names = [name.casefold() for name in facts.names_of_ours]
