@@ -24,10 +24,10 @@ def tables_named_in(description: Description) -> tuple[str, ...]:
 
 def settings_of(description: Description) -> dict[str, object] | None:
     """Return what stands in place of a list of people; the name of a file alone says where the table is."""
-    said = description.values.get("people")
-    if isinstance(said, str) and PurePath(said).suffix.lower() in (".csv", *_WORKBOOKS):
-        return {"xlsx" if is_workbook(said) else "csv": said}
-    return dict(said) if isinstance(said, dict) else None
+    mapped = description.values.get("people")
+    if isinstance(mapped, str) and PurePath(mapped).suffix.lower() in (".csv", *_WORKBOOKS):
+        return {"xlsx" if is_workbook(mapped) else "csv": mapped}
+    return dict(mapped) if isinstance(mapped, dict) else None
 
 
 def is_beside(name: str) -> bool:
