@@ -101,8 +101,8 @@ def task_table(
 def reasons_in_words(one: Assignment) -> tuple[str, ...]:
     """Return why a person may not do a task as the person's own card says it: no places, no codes, each once."""
     name = label_of(one.person)
-    told = (told_plainly(changed(bar.what, partial(_without_name, name))) for bar in one.reasons)
-    return tuple(dict.fromkeys(told))
+    own = (changed(bar.what, partial(_without_name, name)) if name in bar.what else bar.what for bar in one.reasons)
+    return tuple(dict.fromkeys(map(told_plainly, own)))
 
 
 def _without_name(name: str, what: str) -> str:

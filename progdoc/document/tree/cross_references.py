@@ -59,7 +59,7 @@ _LINES_OF_A_PAGE = 46  # of the contents, in the larger of the two typefaces tha
 
 T = TypeVar("T")
 
-Names = Mapping[str, tuple[str, str]]  # by id: another document that it stands in, or "", and the words for it
+Names = Mapping[str, tuple[str, str]]  # by id: the document that it stands in, and the words for it
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,31 +119,35 @@ def resolved_together(*documents: Document) -> tuple[Document, ...]:
         As `resolved`.
     """
     spoken = [_in_its_language(document) for document in documents]
-    numbered = [replace(document, blocks=_numbered(document.blocks, "", _Counters())) for document in spoken]
+    numbered = [_numbered(document.blocks, "", _Counters()) for document in spoken]
     ids: list[str] = []
     names: dict[str, tuple[str, str]] = {}  # by id: the document it stands in, and the words
-    for document in numbered:
+    for document, blocks in zip(spoken, numbered, strict=True):
         named: list[tuple[str, str]] = []
-        _name_each(document.blocks, document.title, named)
+        _name_each(blocks, document.title, named)
         for node_id, name in named:
             ids.append(node_id)
             names.setdefault(node_id, (document.id, name))
     dangling: list[str] = []
     whole = []
-    for document in numbered:
-        known = {target: (home if home != document.id else "", name) for target, (home, name) in names.items()}
+    for document, blocks in zip(spoken, numbered, strict=True):
         lists = {path.rpartition("[")[0] for path in document.open_texts if path.endswith("]")}
         language = language_of(document.language)
-        to_print = _ToPrint(known, dangling, document.open_texts | lists, language.say(NOT_SETTLED))
-        blocks = tuple(_referred(block, to_print) for block in document.blocks)
-        whole.append(replace(document, blocks=blocks))
-    faults = [f"id used {n} times: {name!r}" for name, n in sorted(Counter(ids).items()) if n > 1]
-    faults += [f"id empty or with a space: {name!r}" for name in sorted(set(ids)) if name.split() != [name]]
+        to_print = _ToPrint(document.id, names, dangling, document.open_texts | lists, language.say(NOT_SETTLED))
+        whole.append(replace(document, blocks=tuple([_referred(block, to_print) for block in blocks])))
+    faults = _faults_of_ids(ids)
     faults += [f"reference to nothing: {name!r}" for name in sorted(set(dangling))]
     if faults:
         listed = ", ".join(repr(document.id) for document in documents)
         raise ProgdocError(f"document {listed} does not hang together: " + "; ".join(faults))
     return tuple(whole)
+
+
+def _faults_of_ids(ids: list[str]) -> list[str]:
+    if len(set(ids)) == len(ids) and " ".join(ids).split() == ids:  # at one look: a paper of many people has thousands
+        return []
+    faults = [f"id used {n} times: {name!r}" for name, n in sorted(Counter(ids).items()) if n > 1]
+    return faults + [f"id empty or with a space: {name!r}" for name in sorted(set(ids)) if name.split() != [name]]
 
 
 def _in_its_language(document: Document) -> Document:
@@ -295,6 +299,7 @@ def _name_each(blocks: tuple[Block, ...], around: str, found: list[tuple[str, st
 class _ToPrint:
     """What the words of a document are printed by."""
 
+    document: str  # its id
     names: Names
     dangling: list[str]  # targets that do not exist
     open_texts: frozenset[str]  # and the lists that hold one
@@ -349,7 +354,8 @@ def _is_plain(rows: tuple[Row, ...], open_texts: frozenset[str]) -> bool:
     for row in rows:
         for cell in row.cells:
             for child in cell.children:
-                if type(child) is not Text or child.path in open_texts:
+                only = child.children[0] if type(child) is Strong and len(child.children) == 1 else child
+                if type(only) is not Text or only.path in open_texts:
                     return False
     return True
 
@@ -366,7 +372,7 @@ def _referred_inline(node: Inline, to_print: _ToPrint) -> Inline:
         case Reference():
             if node.target not in names:
                 to_print.dangling.append(node.target)
-            home, name = names.get(node.target, ("", node.target))
-            return replace(node, text=node.text or name, document=home)
+            home, name = names.get(node.target, (to_print.document, node.target))
+            return replace(node, text=node.text or name, document="" if home == to_print.document else home)
         case _:
             return node
