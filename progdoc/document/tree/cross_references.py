@@ -26,6 +26,7 @@ from progdoc.document.tree.nodes import (
     Document,
     Emphasis,
     Figure,
+    FormField,
     Inline,
     Link,
     Listing,
@@ -355,7 +356,7 @@ def _is_plain(rows: tuple[Row, ...], open_texts: frozenset[str]) -> bool:
         for cell in row.cells:
             for child in cell.children:
                 only = child.children[0] if type(child) is Strong and len(child.children) == 1 else child
-                if type(only) is not Text or only.path in open_texts:
+                if type(only) is not FormField and (type(only) is not Text or only.path in open_texts):
                     return False
     return True
 
