@@ -70,10 +70,10 @@ def html_bytes(document: Document, stylesheet: str) -> bytes:
     cover = " has-cover" if document.has_cover else ""
     of_cover = before_sections(document) if document.has_cover else 0
     feet = filter(None, (identity(document), document.look.footer))
+    head, styles, head_ends = page_head(document, stylesheet)
+    before = f'<!DOCTYPE html>\n<html lang="{escape(document.language)}">\n{head}\n'
     parts = [
-        "<!DOCTYPE html>",
-        f'<html lang="{escape(document.language)}">',
-        page_head(document, stylesheet),
+        head_ends,
         f'<body class="{status}{cover} of-{escape(document.id.partition(".")[0])}">',
         f'<a class="skip" href="#page--main">{language_of(document.language).say("Skip to the text")}</a>',
         _draft_marks(document),
@@ -87,7 +87,8 @@ def html_bytes(document: Document, stylesheet: str) -> bytes:
         "</body>",
         "</html>",
     ]
-    return ("\n".join(part for part in parts if part) + "\n").encode("utf-8")
+    after = "\n".join([part for part in parts if part])
+    return b"".join((before.encode(), styles, b"\n", after.encode(), b"\n"))
 
 
 class _Same:
