@@ -16,6 +16,7 @@ from source_trees import nodes_of
 ROOT = Path(__file__).resolve().parents[1]
 PACKAGE = ROOT / "progdoc"
 MODULES = sorted(PACKAGE.rglob("*.py"))
+_MOST_LINES = 400
 
 # Which folders may import what: swapping a library out then touches one place.
 FENCED = {
@@ -82,6 +83,17 @@ def test_no_two_modules_share_a_name() -> None:
     """Whoever says "look in levels.py" names one file."""
     names = Counter(module.name for module in MODULES if not module.name.startswith("__"))
     assert [name for name, times in names.items() if times > 1] == []
+
+
+def test_no_module_is_longer_than_one_idea_takes() -> None:
+    """House style: 80 to 300 lines, and at 400 a module holds more than one idea."""
+    lengths = {module: module.read_bytes().count(b"\n") for module in MODULES}
+    too_long = [
+        f"{module.relative_to(ROOT).as_posix()} has {lines} lines: split it along its ideas, into files found by name"
+        for module, lines in lengths.items()
+        if lines > _MOST_LINES
+    ]
+    assert too_long == [], "\n".join(too_long)
 
 
 def test_only_the_command_line_reads_the_clock() -> None:

@@ -15,7 +15,8 @@ from progdoc.app.of_site import elsewhere_than, is_done_at, judged_at
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.look import Look
 from progdoc.core.paper_language import ENGLISH, Language, marked
-from progdoc.core.report import Report, public_part
+from progdoc.core.public_report import public_part
+from progdoc.core.report import Report
 from progdoc.core.version import __version__
 from progdoc.document.blocks.annex_blocks import matrix_rows
 from progdoc.document.blocks.translation_blocks import in_each, more_languages, read_first

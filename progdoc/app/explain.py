@@ -13,7 +13,7 @@ from progdoc.app.manifest import ManifestInfo, with_manifests
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.lines import Line
 from progdoc.core.paragraphs import MAIN_STANDARD, is_under, steps_of
-from progdoc.core.report import section_of
+from progdoc.core.report_order import section_of
 from progdoc.core.version import __version__
 from progdoc.document.blocks.explanation import facts_of
 from progdoc.document.papers.explanation_pages import explanation_pages

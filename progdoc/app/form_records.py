@@ -18,8 +18,9 @@ from progdoc.app.event_kinds import KINDS
 from progdoc.app.file_faults import file_fault
 from progdoc.app.form_reading import FilledForm, form_in
 from progdoc.app.manifest import RESTRICTED, sha256
-from progdoc.app.record import Recorded, entered, meaning_of, record
+from progdoc.app.record import Recorded, entered, record
 from progdoc.app.record_events import Event
+from progdoc.app.record_meaning import meaning_of
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date

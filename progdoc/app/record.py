@@ -7,8 +7,7 @@ what they said before with the entries added: whatever else would be changed by 
 from __future__ import annotations
 
 import copy
-import difflib
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from functools import partial
@@ -16,45 +15,25 @@ from typing import Any
 
 from progdoc.app.archived_people import with_archived
 from progdoc.app.check import Checked, check
-from progdoc.app.event_kinds import KINDS
 from progdoc.app.file_faults import file_fault
 from progdoc.app.issue import description_files
 from progdoc.app.record_events import Event, Put, Way, is_there, notes_on, people_to_archive, puts_of
+from progdoc.app.record_meaning import Meaning, meaning_of
 from progdoc.app.recorded_files import with_puts
-from progdoc.core.barred import barred_words
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
 from progdoc.core.late_dataclass import dataclass
-from progdoc.core.lines import Line
-from progdoc.core.numbers import counted, long_date
-from progdoc.core.report import is_accepted
-from progdoc.core.said import said, said_join, same
+from progdoc.core.numbers import long_date
+from progdoc.core.said import said
 from progdoc.model.description.entries import program_of
 from progdoc.model.description.index import Index
 from progdoc.model.description.program import Program
-from progdoc.model.description.words import label_of
 from progdoc.model.load import Loaded, load
 from progdoc.model.people_table.people_tables import kept_by_hand
 from progdoc.model.people_table.record_rows import KeptByHandError
-from progdoc.model.people_table.sheet import letters
-from progdoc.model.people_table.workbook import sheets_of_workbook
-from progdoc.rules.judged.result import Judged
 
-__all__ = ["Meaning", "Recorded", "entered", "meaning_of", "record", "recorded_lines", "shown_changes"]
+__all__ = ["Recorded", "entered", "record"]
 
-_CONTEXT = 1  # lines shown before and after what is new
 _AS_TYPED = "what you typed"
-_WORKBOOK = b"PK\x03\x04"  # of a zip
-
-
-@dataclass(frozen=True, slots=True)
-class Meaning:
-    """What the entries do to a description as judged on one day, in words; restricted, since they name people."""
-
-    settled: tuple[str, ...]  # findings that are gone
-    arisen: tuple[str, ...]  # findings that are new
-    due: tuple[str, ...]  # what falls due on another day than before
-    opened: tuple[str, ...]  # work that was barred, and is not any more
-    barred: tuple[str, ...]  # work that is barred through it
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,140 +246,3 @@ def _not_spliced(checked: Checked, why: str) -> Diagnostic:
     return file_fault(
         "RECORD-004", place, what, said("Write the list it belongs to on lines of its own, and try again.")
     )
-
-
-# ---- what it means ------------------------------------------------------------------------------------
-
-
-def meaning_of(old: Judged, new: Judged) -> Meaning:
-    """Return what lies between two judgements of one day, in words."""
-    was, now = _findings(old), _findings(new)
-    had, has = _due(old), _due(new)
-    shut, closed = _barred(old), _barred(new)
-    present = {"", *(person.id for person in new.roster.people)}
-    moved = [
-        said("%(what)s: %(day)s (was %(before)s)", what=what, day=day, before=had[key][1])
-        if key in had
-        else said("%(what)s: %(day)s", what=what, day=day)
-        for key, (what, day) in has.items()
-        if had.get(key, ("", ""))[1] != day
-    ]
-    gone = [said("%(what)s: nothing more is due", what=what) for key, (what, _) in had.items() if key not in has]
-    return Meaning(
-        settled=tuple(words for key, words in was.items() if key not in now),
-        arisen=tuple(words for key, words in now.items() if key not in was),
-        due=(*moved, *gone),
-        opened=tuple(words for words, who in shut.items() if words not in closed and who in present),
-        barred=tuple(words for words in closed if words not in shut),
-    )
-
-
-def _findings(judged: Judged) -> dict[tuple[str, ...], str]:
-    """Return what is required or doubtful, by code and what it is about, in words."""
-    found = {}
-    for one in judged.findings:
-        if one.severity in (Severity.REQUIRED, Severity.CAUTION) and not is_accepted(one):
-            found[one.code, *one.subject] = said_join([same(one.code), one.what], ": ")
-    return found
-
-
-def _due(judged: Judged) -> dict[str, tuple[str, str]]:
-    days = {
-        item.id: (item.what, said("at once") if item.due is None else said("due %(day)s", day=long_date(item.due)))
-        for item in judged.due(0).items
-    }
-    return dict(sorted(days.items()))
-
-
-def _barred(judged: Judged) -> dict[str, str]:
-    """Return what nobody may start, in words; and what is barred to single people, each with the person's id."""
-    named = judged.index.names
-    words = {barred_words(one, named): "" for one in judged.barred if one.is_for_all}
-    for person in judged.roster.people:
-        for one in judged.roster.of_person(person):
-            if not one.may:
-                told = said("%(who)s may not start “%(task)s”", who=label_of(person), task=label_of(one.task))
-                words[told] = person.id
-    return words
-
-
-# ---- for a terminal, a page or a form -----------------------------------------------------------------
-
-
-def shown_changes(done: Recorded) -> Iterator[list[Line]]:
-    """Yield what changes in each file, line by line, with the numbers that they have then."""
-    for name, data in done.after.items():
-        if name in done.kept:
-            continue
-        block = [Line(name, is_typed=True)]
-        if data.startswith(_WORKBOOK):
-            yield [*block, *_changed_cells(done.before[name], data)]
-            continue
-        old, new = (_lines_of(content) for content in (done.before.get(name, b""), data))
-        for group in difflib.SequenceMatcher(None, old, new, autojunk=False).get_grouped_opcodes(_CONTEXT):
-            for tag, i1, i2, j1, j2 in group:
-                if tag != "equal":
-                    block += [Line(line, "      - ", is_typed=True) for line in old[i1:i2]]
-                sign = "  " if tag == "equal" else "+ "
-                first = j1 if tag != "insert" else _slid(new, j1, j2)
-                block += [Line(new[n], f"{n + 1:5d} {sign}", is_typed=True) for n in range(first, first + j2 - j1)]
-        yield block
-
-
-def _changed_cells(old: bytes, new: bytes) -> Iterator[Line]:
-    """Yield each cell of a workbook that holds something else, with its sheet and what it held; no other cell."""
-    for before, after in zip(sheets_of_workbook(old), sheets_of_workbook(new), strict=True):
-        was, now = ({(c.line, c.column): c.text for row in sheet.rows for c in row} for sheet in (before, after))
-        for line, column in sorted({*was, *now}):
-            told, held = now.get((line, column), ""), was.get((line, column), "")
-            if told != held:
-                place = f"{after.name} {letters(column - 1)}{line}"
-                yield Line(f"{told or 'empty'}{f' (was: {held})' if held else ''}", f"    + {place}  ", is_typed=True)
-
-
-def _slid(new: Sequence[str], start: int, end: int) -> int:
-    """Return where an insertion begins when it is told of as far down as it goes: there an entry is whole."""
-    while end < len(new) and new[start] == new[end]:
-        start, end = start + 1, end + 1
-    return start
-
-
-def _lines_of(data: bytes) -> list[str]:
-    encoding = "utf-16" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"
-    return data.decode(encoding, errors="replace").splitlines()
-
-
-def recorded_lines(done: Recorded, kind: str = "") -> Iterator[list[Line]]:
-    """Yield what is entered, what stood there already, what changes where, and what it means.
-
-    `kind` is what all of it is; "" for what completed forms say, each of its own kind.
-    """
-    if done.known:
-        yield _listed("Already there, and not entered again:", done.known)
-    if done.missing:
-        yield _listed("Half filled in, and not entered:", done.missing)
-    if not done.after:
-        return
-    yield from shown_changes(done)
-    if done.entered and kind:
-        yield _listed(
-            f"{counted(len(done.entered), 'entry', 'entries')}: {KINDS[kind][0].partition(';')[0]}.", done.notes
-        )
-    elif done.entered:
-        yield _listed(f"{counted(len(done.entered), 'entry', 'entries')}:", done.entered)
-    if done.kept:
-        yield _listed("Kept as evidence, with its checksum in the list beside it:", (*done.kept, *done.notes))
-    meaning = done.meaning
-    for title, words in (
-        ("Settled through it:", meaning.settled),
-        ("New through it:", meaning.arisen),
-        ("No longer said:", meaning.opened),
-        ("Barred through it:", meaning.barred),
-        ("Falls due:", meaning.due),
-    ):
-        if words:
-            yield _listed(title, words)
-
-
-def _listed(title: str, words: Iterable[str]) -> list[Line]:
-    return [Line(title), *(Line(one, "  ", "    ") for one in words)]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from progdoc.app.check import Checked
-from progdoc.core.report import public_part
+from progdoc.core.public_report import public_part
 
 __all__ = ["report_in"]
 

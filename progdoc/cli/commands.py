@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from datetime import date
 from functools import partial
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from progdoc.app.disk.description_files import check_path, files_read
@@ -15,9 +14,9 @@ from progdoc.cli.status import GAPS, OK, UNUSABLE
 from progdoc.cli.terminal import laid_out, refused, report_in_file, report_on_screen, say, show, tell_interrupted
 from progdoc.cli.window import width
 from progdoc.core.diagnostics import Diagnostic, Severity, worst_first
-from progdoc.core.lines import Line
 from progdoc.core.numbers import counted
-from progdoc.core.report import Report, severity_counts, summary_line
+from progdoc.core.report import Report, severity_counts
+from progdoc.core.report_summary import summary_line
 
 if TYPE_CHECKING:
     from progdoc.app.check import Checked
@@ -147,7 +146,9 @@ def _made(options: argparse.Namespace, checked: Checked) -> WriteResult | list[D
 
 
 def _select(options: argparse.Namespace) -> int:
-    from progdoc.app.select import is_everybody_protected, selection_json, selection_lines, task_ids
+    from progdoc.app.select import is_everybody_protected, task_ids
+    from progdoc.app.selection_json import selection_json
+    from progdoc.app.selection_lines import selection_lines
 
     checked = _checked(options)
     if not checked.is_understood:
@@ -223,104 +224,15 @@ def _compare(options: argparse.Namespace) -> int:
 
 
 def _issue(options: argparse.Namespace) -> int:
-    if options.verify is not None and options.sign_with is None:
-        return _verify(options)
-    if (
-        options.verify
-        or options.path is None
-        or options.into is None
-        or options.sha256
-        or options.again
-        or options.signed_by
-    ):
-        say("progdoc issue: write PATH and --into FOLDER, or --verify FOLDER.", file=sys.stderr)
-        return UNUSABLE
-    from progdoc.app.disk.issued_folder import issue
+    from progdoc.cli.issue_command import run_issue
 
-    done = issue(options.path, options.into, _today(options), options.rules, options.sign_with)
-    if isinstance(done, list):
-        refused(done)
-        say("Nothing was issued.", file=sys.stderr)
-        return _status_of(done)
-    placed = done.placed
-    if placed.told:
-        refused(placed.told)
-    tell_interrupted(placed.left_by)
-    say(f"Revision {done.revision} {'is issued' if placed.is_new else 'was issued before, unchanged'}: {done.folder}")
-    say(f"Write this down elsewhere, it proves the folder: {placed.manifest_sha256}")
-    if done.signed_by:
-        say(f"Signed with the key {done.signed_by}.")
-    _say(options, summary_line(done.report))
-    say(options.in_a_line)
-    say(f"\nNext: print {done.folder / 'program.docx'}, write the digest above beside the signatures, and sign it.")
-    return OK
-
-
-def _verify(options: argparse.Namespace) -> int:
-    from progdoc.app.disk.verified_chain import verify_all
-    from progdoc.app.disk.verified_revision import Proof, verify
-
-    asked = (options.verify, options.sha256 or "", options.again, options.signed_by)
-    proof = verify_all(*asked) or verify(*asked)
-    if proof.faults:
-        refused(proof.faults)
-        return _status_of(proof.faults)
-    if isinstance(proof, Proof):
-        say(f"{options.verify}: nothing was found altered.\nDigest: {proof.manifest_sha256}")
-    else:
-        told = [Line(line, "  - ", "    ") for line in proof.revisions]
-        say(f"{options.verify}: {len(told)} revision{'s' * (len(told) > 1)}, nothing was found altered.")
-        print(laid_out([told], width()), end="")
-    for heading, sentences in (("Proved", proof.proved), ("Not checked", proof.not_checked)):
-        if sentences:
-            lines = [Line(sentence, "  - ", "    ") for sentence in sentences]
-            say(f"{heading}:\n{laid_out([lines], width()).rstrip()}")
-    return OK
-
-
-def _status_of(faults: Sequence[Diagnostic]) -> int:
-    return GAPS if all(fault.severity is Severity.REQUIRED for fault in faults) else UNUSABLE
+    return run_issue(options, partial(_say, options))
 
 
 def _renew(options: argparse.Namespace) -> int:
-    from progdoc.app.disk.renewal_folder import renew
-    from progdoc.app.renew import renewal_lines
+    from progdoc.cli.renew_command import run_renew
 
-    if options.out is None and options.answers is None:
-        say("progdoc renew: name a new folder after -o, or a completed worksheet after --answers.", file=sys.stderr)
-        return UNUSABLE
-    done = renew(
-        options.path, options.effective, options.out, _today(options), options.since, options.answers, options.site
-    )
-    if isinstance(done, list):
-        return refused(done)
-    if done.placed is not None:
-        tell_interrupted(done.placed.left_by, done.placed.mended)
-    if options.answers is not None:
-        print(laid_out(renewal_lines(done.done), width()), end="")
-    if done.folder is None:
-        say(f"Revision {done.revision}: nothing was written. Name a new folder after -o to write it.")
-    else:
-        say(f"Revision {done.revision} is opened in {done.folder}:")
-    for file in done.written:
-        say(f"  {file}")
-    if done.folder is not None:
-        say(f"\n{_after_renewal(options, done.written)}")
-    return GAPS if options.answers is not None and (done.done.missing or done.done.by_hand) else OK
-
-
-def _after_renewal(options: argparse.Namespace, written: Sequence[Path]) -> str:
-    """Say what is done with the new folder: first the worksheet, as long as there is one, then the check."""
-    from progdoc.app.disk.issued_folder import issue_sheet
-
-    sheet = next((file for file in written if file.name == "renewal-worksheet.docx"), None)
-    if sheet is None:
-        return f"Next: see what is missing, and issue it\n  progdoc check {options.out}"
-    lines = [f"Next: fill in {sheet} (or the .html beside it), then\n  progdoc renew {options.out}"]
-    lines.append(f" --effective {options.effective} --answers COMPLETED -o FOLDER")
-    if options.since is None and options.answers is None and issue_sheet(options.path) is None:
-        lines.append("\nWith --since and the last issued revision the worksheet also tells who came and who left.")
-    return "".join(lines)
+    return run_renew(options)
 
 
 def _record(options: argparse.Namespace) -> int:

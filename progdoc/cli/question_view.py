@@ -13,7 +13,8 @@ from progdoc.cli.terminal import broken
 from progdoc.core.diagnostics import Severity
 from progdoc.core.lines import Line
 from progdoc.core.questions import Question, missing_answers
-from progdoc.core.report import Report, dangers, summary_line, summary_parts, unasked
+from progdoc.core.report import Report
+from progdoc.core.report_summary import dangers, summary_line, summary_parts, unasked
 
 __all__ = ["questions_text"]
 

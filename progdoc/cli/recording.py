@@ -14,14 +14,16 @@ from progdoc.app.disk.recorded_description import evidence_at, form_at, put_back
 from progdoc.app.file_faults import file_fault
 from progdoc.app.form_records import record_forms
 from progdoc.app.of_site import events_at
-from progdoc.app.record import Recorded, record, recorded_lines
+from progdoc.app.record import Recorded, record
 from progdoc.app.record_events import Event
+from progdoc.app.recorded_lines import recorded_lines
 from progdoc.app.recorded_table import Row, events_of, rows_in, said_in_turn
 from progdoc.cli.status import GAPS, OK, UNUSABLE
 from progdoc.cli.terminal import laid_out, refused, report_on_screen, say, tell_interrupted
 from progdoc.cli.window import width
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
-from progdoc.core.report import severity_counts, summary_line
+from progdoc.core.report import severity_counts
+from progdoc.core.report_summary import summary_line
 from progdoc.model.load import Loaded
 from progdoc.rules.in_force.states_of_work import enforcing_states
 from progdoc.rules.reading.catalogue import catalogue_with

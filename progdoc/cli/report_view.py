@@ -10,7 +10,8 @@ from progdoc.cli.terminal import broken
 from progdoc.core.diagnostics import Diagnostic, Severity
 from progdoc.core.lines import Line
 from progdoc.core.printable import printable
-from progdoc.core.report import Report, grouped, is_accepted, summary_line
+from progdoc.core.report import Report, is_accepted
+from progdoc.core.report_summary import summary_line
 
 __all__ = ["BOLD", "COLOURS", "PLAIN", "finding_text", "labelled", "report_text"]
 
@@ -53,6 +54,8 @@ def finding_text(finding: Diagnostic, width: int = 80, colour: bool = False) -> 
 
 def report_text(report: Report, width: int = 80, colour: bool = False) -> str:
     """Return the whole report: the one line that matters, then every finding in the order of work."""
+    from progdoc.core.report_order import grouped
+
     blocks = ["\n".join(broken(Line(summary_line(report)), width))]
     for heading, findings in grouped(report):
         title = f"{printable(heading)} ({len(findings)})"

@@ -67,7 +67,7 @@ def report_on_screen(report: Report, whole: bool = False) -> str:
 
 def report_in_file(report: Report, names: bool, whole: bool) -> bytes:
     """Return a report as a text file; without `names` findings about people are only counted."""
-    from progdoc.core.report import public_part
+    from progdoc.core.public_report import public_part
 
     return _as_text(report if names else public_part(report), whole, WIDE).encode()
 

@@ -29,7 +29,7 @@ from progdoc.app.question_forms import (
     questions_answered,
     sheet_of,
 )
-from progdoc.app.select import figures, selection_lines
+from progdoc.app.selection_lines import figures, selection_lines
 from progdoc.core.diagnostics import Diagnostic, worst_first
 from progdoc.core.lines import Line
 from progdoc.core.questions import Question, missing_answers

@@ -22,8 +22,9 @@ from progdoc.app.disk.description_files import check_path, judged_by, state_of_f
 from progdoc.app.disk.issued_folder import Issued, issue, last_issued
 from progdoc.app.disk.recorded_description import put_back
 from progdoc.app.question_forms import Sheet, Typed, first_questions
-from progdoc.app.record import Meaning, Recorded, record
+from progdoc.app.record import Recorded, record
 from progdoc.app.record_events import Event
+from progdoc.app.record_meaning import Meaning
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.questions import Question

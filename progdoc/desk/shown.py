@@ -21,7 +21,7 @@ from progdoc.app.question_forms import Typed, choice_text, named_text, told_plai
 from progdoc.core.barred import barred_words
 from progdoc.core.paper_language import EDGE, language_of
 from progdoc.core.questions import Question, missing_answers
-from progdoc.core.report import summary_line
+from progdoc.core.report_summary import summary_line
 from progdoc.core.resources import templates_root
 from progdoc.core.said import capital, changed, first_line, said_in
 from progdoc.desk.guard import Door, form_token, is_of_form

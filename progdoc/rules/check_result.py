@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from progdoc.core.late_dataclass import dataclass
+from progdoc.core.said import said
 from progdoc.model.description.people import Person
 from progdoc.rules.facts import Facts
 from progdoc.rules.requirement import Subject
 
-__all__ = ["CheckResult", "person_of", "person_path", "result_at"]
+__all__ = ["CheckResult", "FaultAt", "contradicted", "person_of", "person_path", "result_at"]
+
+FaultAt = tuple[str, dict[str, str]]  # a place, and words for the placeholders
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +23,7 @@ class CheckResult:
     """
 
     paths: tuple[str, ...]
-    faults: tuple[tuple[str, dict[str, str]], ...] = ()
+    faults: tuple[FaultAt, ...] = ()
     shown: tuple[str, ...] = ()
     nothing: str = ""
     ask: tuple[str, ...] = ()
@@ -29,6 +32,11 @@ class CheckResult:
 def result_at(path: str, fault: dict[str, str] | None) -> CheckResult:
     """Return the result of a check that reads one place: the words of its fault, or None if it is in order."""
     return CheckResult((path,), () if fault is None else ((path, fault),))
+
+
+def contradicted(paths: tuple[str, ...], faults: tuple[FaultAt, ...]) -> CheckResult:
+    """Return the result of a search for contradictions: that nothing contradicts it shows no fact to be right."""
+    return CheckResult(paths, faults, nothing=said("Nothing of it contradicts another."))
 
 
 def person_of(facts: Facts, subject: Subject) -> Person:

@@ -16,10 +16,10 @@ from progdoc.core.report import (
     StatusOfMany,
     accepted_count,
     in_groups,
-    in_order,
     is_accepted,
     severity_counts,
 )
+from progdoc.core.report_order import in_order
 
 __all__ = ["FORMAT", "report_json", "report_json_parts"]
 

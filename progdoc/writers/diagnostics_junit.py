@@ -11,15 +11,9 @@ from xml.etree import ElementTree
 
 from progdoc.core.diagnostics import Diagnostic, Severity
 from progdoc.core.printable import printable
-from progdoc.core.report import (
-    Report,
-    RequirementStatus,
-    Status,
-    in_order,
-    is_accepted,
-    section_of,
-    summary_line,
-)
+from progdoc.core.report import Report, RequirementStatus, Status, is_accepted
+from progdoc.core.report_order import in_order, section_of
+from progdoc.core.report_summary import summary_line
 
 __all__ = ["report_junit"]
 

@@ -8,7 +8,9 @@ from urllib.parse import quote
 
 from progdoc.core.diagnostics import Audience, Diagnostic, Severity
 from progdoc.core.json_text import indented_json
-from progdoc.core.report import Report, in_order, is_accepted, severity_counts, summary_line
+from progdoc.core.report import Report, is_accepted, severity_counts
+from progdoc.core.report_order import in_order
+from progdoc.core.report_summary import summary_line
 
 __all__ = ["report_sarif"]
 

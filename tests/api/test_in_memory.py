@@ -115,7 +115,7 @@ def test_a_program_that_holds_everything_in_memory_gets_the_same_bytes(written: 
 def test_each_result_turns_into_the_bytes_of_its_command(written: Path) -> None:
     from progdoc.app.due import due_report
     from progdoc.app.report_formats import report_in
-    from progdoc.app.select import selection_json
+    from progdoc.app.selection_json import selection_json
 
     checked = progdoc.check(progdoc.load(FILES, "new"), on=DAY)
     assert checked.judged is not None

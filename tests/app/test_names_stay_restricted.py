@@ -22,7 +22,7 @@ from progdoc.app.build import FORMATS, built_files
 from progdoc.app.compare import compare, compared_files, summary_lines
 from progdoc.app.due import due_blocks
 from progdoc.app.report_formats import report_in
-from progdoc.app.select import selection_json
+from progdoc.app.selection_json import selection_json
 from progdoc.app.unconfirmed import unconfirmed_csv
 from progdoc.cli.terminal import laid_out
 from progdoc.document.papers.people_annex import annex_document

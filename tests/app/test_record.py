@@ -20,8 +20,9 @@ from progdoc.app.check import Checked, check
 from progdoc.app.disk.description_files import load_path
 from progdoc.app.disk.recorded_description import PutBack, put_back
 from progdoc.app.event_kinds import KINDS, OPTIONS
-from progdoc.app.record import Recorded, record, recorded_lines
+from progdoc.app.record import Recorded, record
 from progdoc.app.record_events import _KEYS, _OF_PEOPLE, _OF_UNITS, Event
+from progdoc.app.recorded_lines import recorded_lines
 from progdoc.app.recorded_table import Row, events_of, rows_in, said_in_turn
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.model.description.devices import Unit

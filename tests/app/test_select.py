@@ -18,7 +18,9 @@ from rules.workplaces import sample, samples
 
 from progdoc.app.check import Checked
 from progdoc.app.disk.description_files import check_path
-from progdoc.app.select import selection_json, selection_lines, task_ids
+from progdoc.app.select import task_ids
+from progdoc.app.selection_json import selection_json
+from progdoc.app.selection_lines import selection_lines
 from progdoc.cli.terminal import laid_out
 from progdoc.core.numbers import number_text
 from progdoc.document.tree.nodes import Table, Text

@@ -7,7 +7,7 @@ from writers.sample_report import ACCEPTED, CAUTION, FIT, MASK, OFFICER, STORAGE
 
 from progdoc.cli.question_view import questions_text
 from progdoc.cli.report_view import report_text
-from progdoc.core.report import public_part
+from progdoc.core.public_report import public_part
 
 FINDINGS = (ACCEPTED, CAUTION, STORAGE, FIT, OFFICER, MASK)
 TYPED = replace(STORAGE, fix="Say it.\nprocedures:\n  storage:\n    where: …\n    covered:  # yes or no")

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from writers.sample_report import ACCEPTED, FIT, MASK, sample_report
 
 from progdoc.cli.report_view import finding_text, report_text
-from progdoc.core.report import public_part
+from progdoc.core.public_report import public_part
 
 
 def test_one_finding_in_full():

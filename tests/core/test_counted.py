@@ -17,7 +17,7 @@ NEVER_ONE = {
     "progdoc/calc/tolerance.py": "an error of a caller",
     "progdoc/core/paper_language.py": "an example of a sentence for several",
     "progdoc/core/barred.py": "of several people, one of whom is told in other words",
-    "progdoc/rules/air/levels.py": "a working day that is longer than eight hours",
+    "progdoc/rules/air/shift_levels.py": "a working day that is longer than eight hours",
     "progdoc/rules/air/surveillance.py": "months of the law, six",
     "progdoc/catalogue/us_federal/d_tasks.yaml": "more hours than a year has",
     "progdoc/catalogue/us_federal/g_emergencies.yaml": "those who go in and who stand by, two at the least",

@@ -8,17 +8,10 @@ from writers.sample_report import ACCEPTED, CAUTION, FIT, KEY, MASK, OFFICER, ST
 
 from progdoc.core.barred import Barred, Why
 from progdoc.core.diagnostics import Audience, Scope, Severity
-from progdoc.core.report import (
-    Status,
-    accepted_count,
-    count_of,
-    grouped,
-    in_order,
-    public_part,
-    section_of,
-    severity_counts,
-    summary_line,
-)
+from progdoc.core.public_report import public_part
+from progdoc.core.report import Status, accepted_count, count_of, severity_counts
+from progdoc.core.report_order import grouped, in_order, section_of
+from progdoc.core.report_summary import summary_line
 
 
 def test_groups_follow_the_officers_order_of_work():

@@ -16,7 +16,7 @@ from writers.docx_sample import drawing
 
 from progdoc.app.check import check
 from progdoc.core.numbers import long_date
-from progdoc.core.report import public_part
+from progdoc.core.public_report import public_part
 from progdoc.document.blocks.unused_blocks import printed_words
 from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.gap_report import gap_document

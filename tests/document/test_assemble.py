@@ -13,7 +13,8 @@ from programs.patching import BASE, judged, one_of_each, patched, patches
 from programs.whole import OF_THE_SUITE, judged_whole, written_whole
 
 from progdoc.core.diagnostics import Audience, Scope, Severity
-from progdoc.core.report import Status, public_part
+from progdoc.core.public_report import public_part
+from progdoc.core.report import Status
 from progdoc.document.papers.gap_report import gap_document
 from progdoc.document.papers.written_program import written_program
 from progdoc.document.templating.templates import shipped_templates

@@ -10,7 +10,7 @@ import pytest
 from document.reading import of_type, program_of
 from programs.patching import BASE, judged, patched
 
-from progdoc.core.report import section_of
+from progdoc.core.report_order import section_of
 from progdoc.document.papers.written_program import written_program
 from progdoc.document.templating.templates import shipped_templates
 from progdoc.document.tree.nodes import Document, Notice, Reference, Section, Table, Text

@@ -9,7 +9,7 @@ from programs.patching import judged, patched
 from writers.sample_report import sample_report
 
 from progdoc.cli.question_view import questions_text
-from progdoc.core.report import public_part
+from progdoc.core.public_report import public_part
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.papers.gap_report import gap_document
 from progdoc.document.tree.nodes import Document, Formula, Listing, Notice, Paragraph, Reference, Section, Text

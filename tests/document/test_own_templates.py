@@ -21,7 +21,7 @@ from progdoc.app.check import Checked, check, gaps_of_program, with_look
 from progdoc.app.disk.description_files import check_path
 from progdoc.cli.question_view import questions_text
 from progdoc.core.diagnostics import Diagnostic
-from progdoc.core.report import summary_line, unasked
+from progdoc.core.report_summary import summary_line, unasked
 from progdoc.core.resources import templates_root
 from progdoc.document.blocks.answers import answered_in
 from progdoc.document.papers.task_page import task_pages

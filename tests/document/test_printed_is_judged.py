@@ -12,7 +12,7 @@ from examples import examples
 from hypothesis import assume, given
 from programs.generated import Generated, checked_values, programs
 
-from progdoc.app.select import selection_json
+from progdoc.app.selection_json import selection_json
 from progdoc.core.numbers import long_date, number_text
 from progdoc.core.report import Status
 from progdoc.document.blocks.unused_blocks import printed_words

@@ -17,8 +17,9 @@ from programs.patching import PROGRAMS
 
 from progdoc.app.check import Checked, check
 from progdoc.app.event_kinds import KINDS
-from progdoc.app.record import Recorded, record, recorded_lines
+from progdoc.app.record import Recorded, record
 from progdoc.app.record_events import Event
+from progdoc.app.recorded_lines import recorded_lines
 from progdoc.app.recorded_table import Row, events_of, rows_in
 from progdoc.cli.terminal import laid_out
 from progdoc.core.diagnostics import Diagnostic

@@ -26,7 +26,7 @@ import progdoc
 from progdoc.app.due import due_report
 from progdoc.app.renewal_answers import answers_in
 from progdoc.app.report_formats import report_in
-from progdoc.app.select import selection_json
+from progdoc.app.selection_json import selection_json
 from progdoc.app.ssh_signature import NotSignedError, allowed_keys, signed_by, signer_of
 from progdoc.cli import main
 from progdoc.document.papers.renewal_questions import Asked

@@ -10,7 +10,7 @@ from programs.patching import AS_OF, judged, patched, written
 from published_value import published
 
 from progdoc.app.check import check
-from progdoc.app.select import selection_lines
+from progdoc.app.selection_lines import selection_lines
 from progdoc.document.blocks.unused_blocks import printed_words
 from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.people_annex import annex_document

@@ -15,7 +15,8 @@ from programs.patching import AS_OF, PROGRAMS, loaded, patched, patches
 
 from progdoc.app.check import Checked
 from progdoc.app.disk.description_files import load_path
-from progdoc.app.select import is_everybody_protected, selection_json
+from progdoc.app.select import is_everybody_protected
+from progdoc.app.selection_json import selection_json
 from progdoc.cli.question_view import questions_text
 from progdoc.core.barred import Barred, Why, barred_words
 from progdoc.document.blocks.selection_blocks import danger_alerts

@@ -16,7 +16,9 @@ from published_value import published
 from rules.workplaces import DAY, described, sample, samples, selected
 
 from progdoc.app.check import check
-from progdoc.app.select import is_everybody_protected, select, selection_json, selection_lines
+from progdoc.app.select import is_everybody_protected, select
+from progdoc.app.selection_json import selection_json
+from progdoc.app.selection_lines import selection_lines
 from progdoc.document.blocks.assignment_blocks import answer_words
 from progdoc.document.blocks.unused_blocks import printed_words
 from progdoc.document.papers.forms import form_documents

@@ -26,8 +26,9 @@ from programs.patching import (
 
 from progdoc.app.check import check
 from progdoc.core.diagnostics import Severity
+from progdoc.core.public_report import public_part
 from progdoc.core.questions import Question, missing_answers, public_questions
-from progdoc.core.report import public_part, summary_line
+from progdoc.core.report_summary import summary_line
 from progdoc.model.description.fields import field_at
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import catalogue_with

@@ -6,7 +6,8 @@ from dataclasses import replace
 from calls import calls_in
 from writers.sample_report import FIT, MASK, question, sample_report
 
-from progdoc.core.report import RequirementStatus, Status, public_part
+from progdoc.core.public_report import public_part
+from progdoc.core.report import RequirementStatus, Status
 from progdoc.writers.diagnostics_json import report_json
 
 

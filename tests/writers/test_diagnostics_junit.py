@@ -12,7 +12,7 @@ from lxml import etree
 from published_value import published
 from writers.sample_report import CAUTION, FIT, ROWS, sample_report
 
-from progdoc.core.report import public_part
+from progdoc.core.public_report import public_part
 from progdoc.writers.diagnostics_junit import report_junit
 
 

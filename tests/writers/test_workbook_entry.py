@@ -24,8 +24,9 @@ from openpyxl.worksheet.worksheet import Worksheet
 from writers.libreoffice import LibreOffice
 
 from progdoc.app.disk.recorded_description import PutBack, put_back
-from progdoc.app.record import Recorded, recorded_lines
+from progdoc.app.record import Recorded
 from progdoc.app.record_events import Event
+from progdoc.app.recorded_lines import recorded_lines
 from progdoc.model.load import load
 from progdoc.writers.people_workbook import people_workbook
 

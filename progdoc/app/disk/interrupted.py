@@ -9,12 +9,14 @@ from __future__ import annotations
 import os
 from pathlib import Path
 from time import sleep
+from typing import TYPE_CHECKING
 
-from progdoc.app.disk.placement import holding, is_half_placed
-from progdoc.app.disk.refusals import REFUSALS, Refusal, cause_of
 from progdoc.app.disk.staging import HeldElsewhereError, staging_of
 from progdoc.core.late_dataclass import dataclass
 from progdoc.model.yaml.yaml_file import readable
+
+if TYPE_CHECKING:
+    from progdoc.app.disk.refusals import Refusal
 
 __all__ = ["Settled", "settled", "why_half_written"]
 
@@ -34,6 +36,9 @@ def settled(folder: Path) -> Settled | None:
     """Bring to its end what was left in a folder, if anything was, and if the disk and other runs allow."""
     if not os.path.lexists(staging_of(folder)):
         return None
+    from progdoc.app.disk.placement import holding
+    from progdoc.app.disk.refusals import REFUSALS
+
     try:
         with holding(folder) as held:
             return Settled(held.left_by, held.mended)
@@ -43,6 +48,11 @@ def settled(folder: Path) -> Settled | None:
 
 def why_half_written(folder: Path) -> str:
     """Bring to its end what was left in a folder; return why it can't be read now, where that can't be done."""
+    if not os.path.lexists(staging_of(folder)):
+        return ""  # nearly always: what would mend it is not even imported
+    from progdoc.app.disk.placement import holding, is_half_placed
+    from progdoc.app.disk.refusals import REFUSALS
+
     for left in reversed(range(_TRIES)):
         if not os.path.lexists(staging_of(folder)):
             return ""
@@ -60,6 +70,8 @@ def why_half_written(folder: Path) -> str:
 
 
 def _told(error: Refusal, folder: Path) -> str:
+    from progdoc.app.disk.refusals import cause_of
+
     if isinstance(error, HeldElsewhereError):
         return f"{error.holder} is writing to it; wait until it has ended"
     cause = cause_of(error, folder) if isinstance(error, OSError) else readable(str(error))

@@ -1,4 +1,4 @@
-"""Single devices: counts alone for the program, and the whole register for the restricted annex."""
+"""Single devices: counts alone for the program; the whole register and its records for the restricted annex."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from datetime import date
 
 from progdoc.core.numbers import long_date, stated_text
 from progdoc.core.said import said, said_choice, said_join
+from progdoc.document.blocks.record_blocks import ANSWER
 from progdoc.document.tree.nodes import Block, Column, Row, Table
 from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.devices import Cylinder, SpareCylinder, Unit, Withdrawn
@@ -14,10 +15,9 @@ from progdoc.model.description.masks import Mask
 from progdoc.model.description.words import as_printed, label_of
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["device_blocks", "register_tables"]
+__all__ = ["device_blocks", "device_table", "register_tables"]
 
 _PASSED = {True: said("passed"), False: said("not passed"), None: said("result not recorded")}
-_ANSWER = {True: said("yes"), False: said("no"), None: said("not recorded")}
 
 
 def device_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
@@ -130,7 +130,7 @@ def _post_rows(judged: Judged, elsewhere: frozenset[str]) -> Iterator[Row]:
             continue
         people = said_join((label_of(judged.index.people[person][1]) for person in there), ", ")
         at_once = "" if post.at_once is None else stated_text(post.at_once)
-        yield _row(f"register.posts.{post.id}", (label_of(post), people, at_once, _ANSWER[post.cleaned_between]))
+        yield _row(f"register.posts.{post.id}", (label_of(post), people, at_once, ANSWER[post.cleaned_between]))
 
 
 def _post_name(judged: Judged, post: str | None) -> str:
@@ -173,7 +173,7 @@ def _events(unit: Unit) -> Iterator[str]:
         done = said(", done %(done)s", done=long_date(repair.done)) if repair.done else said(", not done")
         tested = said(", tested %(tested)s", tested=long_date(repair.tested)) if repair.tested else ""
         by = said(" by %(by)s", by=repair.by) if repair.by else ""
-        trained = said(", trained: %(answer)s", answer=_ANSWER[repair.trained])
+        trained = said(", trained: %(answer)s", answer=ANSWER[repair.trained])
         yield said(
             "repair %(since)s%(by)s: %(what)s%(trained)s%(done)s%(tested)s",
             since=long_date(repair.since),
@@ -235,3 +235,56 @@ def _cylinder_row(identity: str, held: Cylinder, where: str, records: Iterable[s
         identity,
         (*cells, said_join(filter(None, tested), "; "), said_join(filter(None, (bought, end, *records)), "; ")),
     )
+
+
+def device_table(judged: Judged, elsewhere: frozenset[str] = frozenset()) -> Table:
+    """Return single masks with their inspections and cylinders: who looked, what was found, what had to be done.
+
+    `elsewhere`: masks, as subjects, that are worn at other sites alone, and are left out.
+    """
+    rows = tuple(
+        Row(
+            f"devices.{mask.id}.{unit.id}.{n}",
+            tuple(
+                map(
+                    text_cell,
+                    (
+                        said("%(mask)s %(serial)s", mask=label_of(mask), serial=unit.serial or unit.id),
+                        unit.place or "–",
+                        *told,
+                    ),
+                )
+            ),
+        )
+        for mask, unit in _pieces(judged, elsewhere)
+        for n, told in enumerate(_device_records(unit))
+    )
+    columns = (
+        Column(said("Mask"), 3),
+        Column(said("Place"), 3),
+        Column(said("Date"), 3),
+        Column(said("By"), 2),
+        Column(said("Found, remedy"), 5),
+    )
+    return Table("devices", said("Single masks: inspections and cylinders"), columns, rows)
+
+
+def _device_records(unit: Unit) -> Iterator[tuple[str, str, str]]:
+    for one in sorted(unit.inspections, key=lambda entry: entry.date, reverse=True):
+        result = as_printed(one.result) if one.result else ""
+        charge = one.pressure and said("cylinder at %(pressure)s", pressure=one.pressure.printed)
+        charge = one.gauge and said("gauge at %(gauge)s", gauge=one.gauge.printed) if charge is None else charge
+        remedy = one.remedy and said("remedy: %(remedy)s", remedy=one.remedy)
+        found = said_join((part for part in (result, charge, one.findings, remedy) if part), "; ")
+        yield long_date(one.date), one.by or said("not recorded"), found or said("not recorded")
+    if unit.cylinder is not None:
+        done, due = unit.cylinder.requalified, unit.cylinder.requalify_by
+        until = said("; again by %(due)s", due=long_date(due)) if due else ""
+        serial = unit.cylinder.serial or unit.cylinder.id
+        yield (
+            long_date(done) if done else said("not recorded"),
+            "–",
+            said("cylinder %(serial)s requalified%(until)s", serial=serial, until=until),
+        )
+    if not unit.inspections and unit.cylinder is None:
+        yield "–", "–", said("no inspection is on record")

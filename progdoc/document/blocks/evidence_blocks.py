@@ -10,10 +10,9 @@ from progdoc.core.numbers import long_date, number_text
 from progdoc.core.said import said, said_as, said_choice, said_join
 from progdoc.document.tree.nodes import Block, Column, Row, Table
 from progdoc.document.tree.spoken_text import text_cell
-from progdoc.model.description.hazards import (
+from progdoc.model.description.exposure_evidence import (
     Averaging,
     Estimate,
-    Hazard,
     Judgment,
     LeadTask,
     ObjectiveData,
@@ -23,6 +22,7 @@ from progdoc.model.description.hazards import (
     SilicaTable1,
     Smoke,
 )
+from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.words import as_printed
 from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.result import Judged

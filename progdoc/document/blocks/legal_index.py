@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 
-from progdoc.core.report import Status, section_of
+from progdoc.core.report import Status
+from progdoc.core.report_order import section_of
 from progdoc.core.said import said, said_join
 from progdoc.document.blocks.reference_blocks import at_hand, paragraphs_here
 from progdoc.document.tree.nodes import Block, Cell, Column, Inline, Reference, Row, Section, Table, Text

@@ -12,7 +12,9 @@ from progdoc.core.diagnostics import Diagnostic, Scope
 from progdoc.core.numbers import long_date
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.questions import Question, missing_answers
-from progdoc.core.report import Report, grouped, summary_parts
+from progdoc.core.report import Report
+from progdoc.core.report_order import grouped
+from progdoc.core.report_summary import summary_parts
 from progdoc.core.said import Said, capital, changed, said, said_in, said_join, same, unstopped
 from progdoc.document.blocks.answers import gap_anchor, in_quotes
 from progdoc.document.papers.written_program import TITLE

@@ -8,15 +8,13 @@ from progdoc.core.numbers import counted, long_date
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.said import as_own, said, said_join, same
 from progdoc.document.blocks.assignment_blocks import matrix_tables, task_table
-from progdoc.document.blocks.device_blocks import register_tables
+from progdoc.document.blocks.device_blocks import device_table, register_tables
+from progdoc.document.blocks.fit_blocks import fit_table, fit_workings
 from progdoc.document.blocks.life_blocks import handed_out_table, kept_table, upkeep_table
 from progdoc.document.blocks.path_blocks import standing_table, steps_of
 from progdoc.document.blocks.record_blocks import (
-    device_table,
     due_table,
     face_table,
-    fit_table,
-    fit_workings,
     medical_table,
     reading_table,
     surveillance_table,

@@ -7,7 +7,7 @@ and what the law asks, stands in the rules; a looser value is a finding there, n
 from pydantic import Field
 
 from progdoc.model.description.base import Described, said
-from progdoc.model.description.hazards import Averaging, Fraction
+from progdoc.model.description.exposure_evidence import Averaging, Fraction
 from progdoc.model.description.masks import Facepiece, Mode, Particulate
 from progdoc.model.description.scalars import (
     Concentration,

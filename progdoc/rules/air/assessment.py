@@ -17,19 +17,17 @@ from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import number_text
 from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.core.worked import Input, Rounding, Worked, followed
-from progdoc.model.description.hazards import (
+from progdoc.model.description.exposure_evidence import (
     Estimate,
-    Form,
-    Hazard,
     Judgment,
     LeadTask,
     ObjectiveData,
-    Peak,
     Samples,
     SilicaTable1,
     Smoke,
     Unknown,
 )
+from progdoc.model.description.hazards import Form, Hazard, Peak
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.upkeep import CartridgeLoad
@@ -40,10 +38,11 @@ from progdoc.rules.air.coverage import short_of
 from progdoc.rules.air.environmental import environmental_rule, open_about
 from progdoc.rules.air.evidence import Evidence, aged, evidence_known, groundless, nonsense, own_unit
 from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
-from progdoc.rules.air.fractions import names_every_fraction
+from progdoc.rules.air.fractions import Measured, names_every_fraction
 from progdoc.rules.air.home_paragraphs import at_home
-from progdoc.rules.air.levels import Measured, NoLevel, level_against
+from progdoc.rules.air.levels import level_against
 from progdoc.rules.air.monitoring import monitoring_overdue
+from progdoc.rules.air.no_level import NoLevel
 from progdoc.rules.air.peaks import Found, highest_with_peaks, peaks_known, with_peaks
 from progdoc.rules.air.regulated_areas import area_paragraph
 from progdoc.rules.air.saturation import over_saturation

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from progdoc.core.numbers import number_text
 from progdoc.core.said import said
-from progdoc.model.description.hazards import Averaging, Samples
+from progdoc.model.description.exposure_evidence import Averaging, Samples
 from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.workplace import Task
-from progdoc.rules.air.levels import NoLevel, shifts_of, worked_minutes
+from progdoc.rules.air.no_level import NoLevel
+from progdoc.rules.air.shift_levels import shifts_of, worked_minutes
 
 __all__ = ["short_of"]
 

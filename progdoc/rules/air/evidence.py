@@ -8,11 +8,9 @@ from datetime import date
 from progdoc.calc.due_dates import due_date, is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.core.said import said, said_choice, said_join, same
-from progdoc.model.description.hazards import (
+from progdoc.model.description.exposure_evidence import (
     Averaging,
     Estimate,
-    Form,
-    Hazard,
     Judgment,
     LeadTask,
     ObjectiveData,
@@ -21,6 +19,7 @@ from progdoc.model.description.hazards import (
     Smoke,
     Unknown,
 )
+from progdoc.model.description.hazards import Form, Hazard
 from progdoc.model.description.quantities import Quantity, in_unit, is_comparable
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.fractions import is_of_fraction

@@ -11,11 +11,12 @@ from progdoc.calc.shift_length import is_over_four_hours_of_table_1, lead_limit
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import number_text
 from progdoc.core.said import said, said_choice, said_join, same
-from progdoc.model.description.hazards import Hazard, LeadTask, SilicaTable1
+from progdoc.model.description.exposure_evidence import LeadTask, SilicaTable1
+from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.workplace import Industry, Task
-from progdoc.rules.air.levels import worked_minutes
+from progdoc.rules.air.shift_levels import worked_minutes
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import LeadTask as LeadRow

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from progdoc.core.said import said, said_choice, said_join
-from progdoc.model.description.hazards import Estimate, Fraction, ObjectiveData, Sample, Samples
+from progdoc.model.description.exposure_evidence import Estimate, Fraction, ObjectiveData, Sample, Samples
 from progdoc.rules.judged.published import Limit
 from progdoc.rules.lookup.telling_words import is_told
 

@@ -10,7 +10,7 @@ from typing import Any
 from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import counted, long_date
 from progdoc.core.said import said
-from progdoc.model.description.hazards import Averaging, Samples
+from progdoc.model.description.exposure_evidence import Averaging, Samples
 from progdoc.model.description.quantities import Quantity
 from progdoc.rules.in_force.intervals import Cycle
 from progdoc.rules.judged.air_results import Assessment, Ratio

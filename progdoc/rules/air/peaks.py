@@ -12,10 +12,11 @@ from math import ceil, inf
 
 from progdoc.core.numbers import counted, text_of
 from progdoc.core.said import said, said_join
-from progdoc.model.description.hazards import Averaging, Hazard, Peak, Samples
+from progdoc.model.description.exposure_evidence import Averaging, Samples
+from progdoc.model.description.hazards import Hazard, Peak
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
 from progdoc.rules.air.fractions import Measured
-from progdoc.rules.air.levels import NoLevel
+from progdoc.rules.air.no_level import NoLevel
 from progdoc.rules.air.working_levels import WorkingLevel
 from progdoc.rules.judged.air_results import Level
 from progdoc.rules.judged.published import Limit, LimitKind, Substance

@@ -7,7 +7,7 @@ reading that a state goes by counts as its highest step.
 from __future__ import annotations
 
 from progdoc.core.said import said
-from progdoc.model.description.hazards import Smoke
+from progdoc.model.description.exposure_evidence import Smoke
 from progdoc.model.description.quantities import Quantity, in_unit, is_comparable
 from progdoc.rules.air.floors import Floor
 from progdoc.rules.judged.figure_results import Law

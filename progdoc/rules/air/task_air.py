@@ -17,7 +17,7 @@ from progdoc.core.numbers import text_of
 from progdoc.core.paper_language import marked
 from progdoc.core.said import said, said_join, same
 from progdoc.core.worked import Input, Rounding, Worked, followed
-from progdoc.model.description.hazards import Unknown
+from progdoc.model.description.exposure_evidence import Unknown
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
 from progdoc.model.description.workplace import DoneBy, Industry, Task
 from progdoc.rules.air.blasting import BlastMask, blast_mask

@@ -13,11 +13,12 @@ from typing import NamedTuple
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import text_of
 from progdoc.core.said import said, same
-from progdoc.model.description.hazards import Averaging, Estimate, ObjectiveData, Sample, Samples
+from progdoc.model.description.exposure_evidence import Averaging, Estimate, ObjectiveData, Sample, Samples
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.group_notes import total_words
-from progdoc.rules.air.levels import NoLevel, shifts_of, worked_minutes
+from progdoc.rules.air.no_level import NoLevel
+from progdoc.rules.air.shift_levels import shifts_of, worked_minutes
 from progdoc.rules.judged.published import Substance
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.limits import FULL_SHIFT_MIN

@@ -21,7 +21,7 @@ from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.quantities import in_unit, unit_symbol
 from progdoc.model.description.upkeep import Basis, Schedule
 from progdoc.model.description.workplace import Task
-from progdoc.rules.air.levels import worked_minutes
+from progdoc.rules.air.shift_levels import worked_minutes
 from progdoc.rules.cartridge_life.life_estimate import gas_agents, level_ppm, load_notes, load_ppm
 from progdoc.rules.cartridge_life.vapours import air_flow
 from progdoc.rules.judged.air_results import Assessment, TaskAir

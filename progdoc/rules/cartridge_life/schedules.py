@@ -18,7 +18,7 @@ from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.upkeep import Basis, Schedule
 from progdoc.model.description.workplace import DoneBy, MaskUse
-from progdoc.rules.air.levels import worked_minutes
+from progdoc.rules.air.shift_levels import worked_minutes
 from progdoc.rules.cartridge_life.change_moments import change_moments, moments_words
 from progdoc.rules.cartridge_life.life_estimate import cartridge_life, gas_agents
 from progdoc.rules.cartridge_life.schedule_sources import (

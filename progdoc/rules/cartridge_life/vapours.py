@@ -24,7 +24,7 @@ from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import text_of
 from progdoc.core.said import said, said_choice, same
 from progdoc.model.description.cartridge_data import Carbon
-from progdoc.model.description.hazards import Estimate, ObjectiveData, Samples
+from progdoc.model.description.exposure_evidence import Estimate, ObjectiveData, Samples
 from progdoc.model.description.masks import Filter, Gas, Mask, Mode
 from progdoc.model.description.quantities import Quantity, in_unit, is_comparable
 from progdoc.model.description.workplace import Breathing, Effort, Task

@@ -12,7 +12,7 @@ from progdoc.core.numbers import long_date
 from progdoc.core.said import said
 from progdoc.model.description.breathing_air import AirSource
 from progdoc.model.description.devices import Unit, Withdrawn
-from progdoc.model.description.hazards import LeadTask, Unknown
+from progdoc.model.description.exposure_evidence import LeadTask, Unknown
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy, Task

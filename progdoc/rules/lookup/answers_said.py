@@ -11,7 +11,7 @@ import unicodedata
 from enum import StrEnum
 from functools import cache, lru_cache
 
-from progdoc.model.description.hazards import Unknown
+from progdoc.model.description.exposure_evidence import Unknown
 from progdoc.rules.lookup.clauses import TEXTS_KEPT, Words, as_read, clauses_of
 from progdoc.rules.lookup.empty_shapes import only_fills, only_given_up, only_points, only_repeats, only_vague
 from progdoc.rules.lookup.promises import only_put_off

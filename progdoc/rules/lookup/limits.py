@@ -11,17 +11,8 @@ from dataclasses import replace
 
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.said import said, said_choice, said_join
-from progdoc.model.description.hazards import (
-    NO_LIMIT,
-    Averaging,
-    Form,
-    Fraction,
-    Hazard,
-    Judgment,
-    OwnLimit,
-    Smoke,
-    Unknown,
-)
+from progdoc.model.description.exposure_evidence import Averaging, Fraction, Judgment, Smoke, Unknown
+from progdoc.model.description.hazards import NO_LIMIT, Form, Hazard, OwnLimit
 from progdoc.model.description.policies import PolicyLimit
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Industry, Task

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from progdoc.core.said import said, said_choice
-from progdoc.model.description.hazards import Samples
+from progdoc.model.description.exposure_evidence import Samples
 from progdoc.model.description.quantities import Quantity, unit_symbol
 from progdoc.model.description.words import label_of
 from progdoc.rules.air.fractions import is_of_fraction

@@ -13,13 +13,13 @@ from dataclasses import replace
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import number_text
 from progdoc.core.said import said, said_join
-from progdoc.model.description.hazards import Fraction, RestOfShift, Samples, SilicaTable1
+from progdoc.model.description.exposure_evidence import Fraction, RestOfShift, Samples, SilicaTable1
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.home_paragraphs import at_home
-from progdoc.rules.air.levels import worked_minutes
 from progdoc.rules.air.same_day import groups_of_one_day
+from progdoc.rules.air.shift_levels import worked_minutes
 from progdoc.rules.air.task_air import mixture_ratios
 from progdoc.rules.judged.air_results import Assessment, Ratio
 from progdoc.rules.judged.mask_results import Selection

@@ -35,6 +35,7 @@ from progdoc.rules.records.change_words import CHANGE_WORD_CHECKS
 from progdoc.rules.records.contradictions import CONTRADICTION_CHECKS
 from progdoc.rules.records.control_checks import CONTROL_CHECKS
 from progdoc.rules.records.dangling_words import DANGLING_WORD_CHECKS
+from progdoc.rules.records.days_of_a_year import YEAR_CHECKS
 from progdoc.rules.records.device_checks import DEVICE_CHECKS
 from progdoc.rules.records.emergency_use_checks import EMERGENCY_USE_CHECKS
 from progdoc.rules.records.entry_checks import ENTRY_CHECKS
@@ -225,6 +226,7 @@ CHECKS: dict[str, Check] = {
     **READING_CHECKS,
     **STOCK_CHECKS,
     **CONTRADICTION_CHECKS,
+    **YEAR_CHECKS,
     **ASSEMBLY_CHECKS,
     **EMERGENCY_USE_CHECKS,
     **WEARER_CHECKS,

@@ -8,17 +8,17 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from progdoc.core.said import said
-from progdoc.model.description.hazards import (
+from progdoc.model.description.exposure_evidence import (
     Estimate,
     Judgment,
     LeadTask,
     ObjectiveData,
-    OwnLimit,
     Samples,
     SilicaTable1,
     Smoke,
     Unknown,
 )
+from progdoc.model.description.hazards import OwnLimit
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.asbestos import is_classed
 from progdoc.rules.air.carcinogens import is_governed

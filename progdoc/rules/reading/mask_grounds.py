@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Iterator
 from progdoc.calc.oxygen import OxygenCase
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.said import said
-from progdoc.model.description.hazards import Unknown
+from progdoc.model.description.exposure_evidence import Unknown
 from progdoc.model.description.masks import Filter, Gas, Mask, Mode
 from progdoc.model.description.workplace import Gear, MaskUse
 from progdoc.rules.facts import Facts

@@ -11,7 +11,8 @@ from typing import Any
 
 from progdoc.core.citations import Source
 from progdoc.core.diagnostics import Diagnostic
-from progdoc.model.description.hazards import Form, Fraction
+from progdoc.model.description.exposure_evidence import Fraction
+from progdoc.model.description.hazards import Form
 from progdoc.model.description.quantities import Dimension, Quantity, parse_quantity
 from progdoc.model.description.workplace import Industry
 from progdoc.rules.judged.published import Limit, LimitKind, LocalLimit

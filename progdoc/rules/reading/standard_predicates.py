@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from progdoc.model.description.hazards import Smoke
+from progdoc.model.description.exposure_evidence import Smoke
 from progdoc.model.description.special_work import BlastWork, SprayPlace
 from progdoc.model.description.workplace import Industry
 from progdoc.rules.air.asbestos import is_classed

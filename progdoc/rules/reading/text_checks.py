@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any
 
 from progdoc.core.said import said
-from progdoc.model.description.hazards import Smoke
+from progdoc.model.description.exposure_evidence import Smoke
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts

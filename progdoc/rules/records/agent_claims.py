@@ -12,7 +12,7 @@ from functools import cache
 
 from progdoc.core.numbers import number_text
 from progdoc.core.said import said, said_join, same
-from progdoc.model.description.hazards import Judgment, Samples
+from progdoc.model.description.exposure_evidence import Judgment, Samples
 from progdoc.model.description.masks import Filter, Gas
 from progdoc.model.description.upkeep import Schedule
 from progdoc.rules.cartridge_life.life_estimate import gas_agents

@@ -15,8 +15,8 @@ from progdoc.model.description.fields import texts_in
 from progdoc.model.description.quantities import Dimension, in_unit, parse_quantity
 from progdoc.model.description.upkeep import Schedule
 from progdoc.model.description.workplace import Task
-from progdoc.rules.air.levels import worked_minutes
 from progdoc.rules.air.same_day import groups_of_one_day
+from progdoc.rules.air.shift_levels import worked_minutes
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, said_by

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from progdoc.core.numbers import number_text
 from progdoc.core.said import said
-from progdoc.model.description.hazards import Smoke
+from progdoc.model.description.exposure_evidence import Smoke
 from progdoc.model.description.house_rules import Act, HouseRule, RuleKind
 from progdoc.model.description.quantities import Dimension
 from progdoc.model.description.words import label_of

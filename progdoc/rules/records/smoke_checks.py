@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from progdoc.core.said import said, said_join, same
-from progdoc.model.description.hazards import Smoke
+from progdoc.model.description.exposure_evidence import Smoke
 from progdoc.model.description.workplace import Task, Use
 from progdoc.rules.air.smoke import is_beyond, is_brief, reaches
 from progdoc.rules.check_result import CheckResult

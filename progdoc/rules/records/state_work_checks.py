@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 
 from progdoc.core.numbers import text_of
 from progdoc.core.said import said
-from progdoc.model.description.hazards import Averaging, ObjectiveData, Samples
+from progdoc.model.description.exposure_evidence import Averaging, ObjectiveData, Samples
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
 from progdoc.model.description.special_work import BlastWork
 from progdoc.model.description.workplace import Industry, Task
