@@ -152,9 +152,12 @@ class _Judge:
                 *bars,
                 Bar("", what if task.masks else said("No mask is described for “%(task)s”.", task=label_of(task)), ""),
             )
-        choices = tuple(replace(choice, bars=tuple(sorted({*choice.bars, *held_back}))) for choice in choices)
+        if held_back:
+            choices = tuple(replace(choice, bars=tuple(sorted({*choice.bars, *held_back}))) for choice in choices)
+        bars = (*bars, *held_back)
         at_hand = tuple(label_of(mask) for mask in usable_escape_masks(self.facts, task))
-        return Assignment(person, task, is_named, required, choices, (*bars, *held_back), at_hand, bool(held_back))
+        reasons = _why_not(choices, bars)
+        return Assignment(person, task, is_named, required, choices, bars, reasons, at_hand, bool(held_back))
 
     def _of_escape(self, person: Person, task: Task) -> Iterator[Bar]:
         """Yield why a person can't count on getting out; nobody works in such air, with a mask or without one."""
@@ -216,6 +219,15 @@ class _Judge:
             return self._bars_in_all.get(path, ())  # one task and one mask: that was judged with all of their work
         own = self.facts.of(person)
         return tuple(bar for verdict in verdicts_on(own, asked, subject) for bar in _bars_in(verdict))
+
+
+def _why_not(choices: tuple[Choice, ...], bars: tuple[Bar, ...]) -> tuple[Bar, ...]:
+    """Return every reason why not in a mask; none where some mask will do."""
+    if any(not choice.bars for choice in choices):
+        return ()
+    if len(choices) == 1 and not bars:  # so are most: the very tuple, as each is asked for by every paper
+        return choices[0].bars
+    return tuple(sorted({bar for choice in choices for bar in choice.bars}.union(bars)))
 
 
 def _bars_in(verdict: Verdict) -> Iterator[Bar]:
