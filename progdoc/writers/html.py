@@ -240,7 +240,7 @@ def _block(block: Block, level: int, shows: bool) -> str:
 
 
 def _blocks(blocks: tuple[Block, ...], level: int, shows: bool) -> str:
-    return "\n".join(_block(block, level, shows) for block in blocks)
+    return "\n".join([_block(block, level, shows) for block in blocks])
 
 
 def _section(section: Section, level: int, shows: bool) -> str:
@@ -251,9 +251,9 @@ def _section(section: Section, level: int, shows: bool) -> str:
     traits = (("annex", section.is_annex), ("starts-page", section.starts_page))
     kind = " ".join((f"level-{level - 1}", *(name for name, holds in traits if holds)))
     heading = f'<{tag} id="{section_id}--heading">{number}{escape(section.title, quote=False)}</{tag}>'
-    body = f"{heading}\n{_blocks(section.blocks, level + 1, shows)}"
-    if section.is_folded:
-        body = f"<details>\n<summary>{heading}</summary>\n{_blocks(section.blocks, level + 1, shows)}\n</details>"
+    inner = _blocks(section.blocks, level + 1, shows)
+    folded = f"<details>\n<summary>{heading}</summary>\n{inner}\n</details>"
+    body = folded if section.is_folded else f"{heading}\n{inner}"
     # What is folded away is a part of the section around it: many of one name would be no landmarks.
     named = "" if section.is_folded else f' aria-labelledby="{section_id}--heading"'
     return f'<section class="{kind}" id="{section_id}"{named}>\n{body}\n</section>'

@@ -317,7 +317,7 @@ def _referred(block: Block, to_print: _ToPrint) -> Block:
         inner = blocks(one.blocks)
         return one if inner is one.blocks else replace(one, blocks=inner)
 
-    def row(one: Row) -> Row:
+    def of_row(one: Row) -> Row:
         cells = _each(one.cells, cell)
         return one if cells is one.cells else replace(one, cells=cells)
 
@@ -326,10 +326,9 @@ def _referred(block: Block, to_print: _ToPrint) -> Block:
         return one if children is one.children else Cell(children)
 
     def inline(children: tuple[Inline, ...]) -> tuple[Inline, ...]:
-        for child in children:
-            if not isinstance(child, Text) or child.path in to_print.open_texts:
-                return _each(children, lambda one: _referred_inline(one, to_print))
-        return children
+        if _is_plain(children, to_print.open_texts):
+            return children
+        return _each(children, lambda one: _referred_inline(one, to_print))
 
     match block:
         case Section() | Answer() | Notice():
@@ -342,22 +341,20 @@ def _referred(block: Block, to_print: _ToPrint) -> Block:
             items = _each(block.items, item)
             return block if items is block.items else replace(block, items=items)
         case Table():
-            if _is_plain(block.rows, to_print.open_texts):
+            if all(_is_plain(cell.children, to_print.open_texts) for row in block.rows for cell in row.cells):
                 return block
-            rows = _each(block.rows, row)
+            rows = _each(block.rows, of_row)
             return block if rows is block.rows else replace(block, rows=rows)
         case _:
             return block
 
 
-def _is_plain(rows: tuple[Row, ...], open_texts: frozenset[str]) -> bool:
-    """Return whether there is nothing in a table to be put in words, as in nearly all that are about people."""
-    for row in rows:
-        for cell in row.cells:
-            for child in cell.children:
-                only = child.children[0] if type(child) is Strong and len(child.children) == 1 else child
-                if type(only) is not FormField and (type(only) is not Text or only.path in open_texts):
-                    return False
+def _is_plain(children: tuple[Inline, ...], open_texts: frozenset[str]) -> bool:
+    """Return whether there is nothing in some words to be put in others, as in nearly all that are about people."""
+    for child in children:
+        only = child.children[0] if type(child) is Strong and len(child.children) == 1 else child
+        if type(only) is not FormField and (type(only) is not Text or only.path in open_texts):
+            return False
     return True
 
 
