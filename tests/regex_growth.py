@@ -167,12 +167,14 @@ _At = tuple[int, str]  # a state, and the sign that led to it
 _Steps = dict[_At, dict[str, dict[_At, int]]]
 
 
-def growth(pattern: str, flags: int = 0, method: str = "search") -> Growth:
+def growth(pattern: str | bytes, flags: int = 0, method: str = "search") -> Growth:
     r"""Return how the work of a method grows with the length of the text, at worst.
 
     >>> growth(r"(-\S+ ?)+", method="fullmatch"), growth(r"\s+end"), growth(r"\bend")
     ('explosive', 'square', 'linear')
     """
+    if isinstance(pattern, bytes):  # each of which is a sign
+        pattern = pattern.decode("latin-1")
     tree = _PARSER.parse(pattern, flags)
     if not _has_loop(tree):
         return "linear"

@@ -12,6 +12,7 @@ from dataclasses import replace
 from typing import Any
 
 from progdoc.app.check import Checked
+from progdoc.app.form_rows import as_the_first, is_left, subjects_said, typed_in
 from progdoc.app.question_forms import STEP, Sheet, Typed, typed_at
 from progdoc.app.record import Recorded, entered
 from progdoc.app.record_events import Put, Way
@@ -23,10 +24,11 @@ from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, 
 from progdoc.model.load import Loaded
 from progdoc.model.yaml.yaml_splice import EntryValue
 
-__all__ = ["ABOUT", "TAKEN_OUT", "answered"]
+__all__ = ["ABOUT", "NOT_NAMED_ONLY", "TAKEN_OUT", "answered", "answered_for"]
 
 ABOUT = "about"  # which of several that are asked about an answer is for
 TAKEN_OUT = "taken-out"  # which entries that stand there are to go
+NOT_NAMED_ONLY = ("attachments", "hazards")  # things that take more than a name to be described
 _CALLED_BY = ("name", "title", "what", "serial")  # what an entry is called by, of which its id is made
 
 
@@ -46,14 +48,39 @@ def answered(
     judge
         Judges the description that comes of it.
     """
+    typed = as_the_first(sheet.rows, typed)
     said = typed.get(ABOUT, sheet.meant)
     meant = [(one, place) for one, place in zip(sheet.question.subject, sheet.places, strict=True) if one in said]
     puts = [*_adopting(checked, sheet.question, typed), *_puts(sheet, typed, [one for one, _ in meant])]
+    puts += _of_lines(sheet, typed, puts)
     gone = _gone(sheet, typed)
     puts = [*gone, *(_moved_up(put, gone) for put in puts if not any(_is_within(put, one) for one in gone))]
-    if len(sheet.places) > 1:
+    if len(sheet.places) > 1 and not sheet.rows:
         puts = [one for put in puts for one in _spread(put, sheet.places[0], [place for _, place in meant])]
     return entered(checked, puts, judge)
+
+
+def _of_lines(sheet: Sheet, typed: Typed, puts: Iterable[Put]) -> Iterator[Put]:
+    """Yield the new entries that were typed into the further lines of a list."""
+    for part in sheet.parts:
+        for line in sheet.blanks.get(part.path, ())[1:] if isinstance(part, Entry) else ():
+            said = typed_in(line, typed, part.path)
+            if any(map("".join, said.values())):
+                yield from _puts(replace(sheet, parts=(part,), blanks={}, stands={}), said, [line.subject])
+
+
+def answered_for(sheet: Sheet, typed: Typed) -> tuple[str, ...]:
+    """Return of which of the things that a form asks about something was said; ("",) for the whole program."""
+    if ABOUT in typed:
+        return typed[ABOUT]
+    if sheet.rows:
+        said = tuple(subjects_said(sheet.rows, as_the_first(sheet.rows, typed)))
+        return said or sheet.question.subject  # an empty form was looked at for all of them
+    lines = [(line, path) for path, lines in sheet.blanks.items() for line in lines if line.subject]
+    if len(sheet.places) > 1 and lines:
+        given = (line.subject for line, path in lines if any(map("".join, typed_in(line, typed, path).values())))
+        return tuple(dict.fromkeys(given)) or sheet.question.subject
+    return sheet.meant or ("",)
 
 
 def _adopting(checked: Checked, question: Question, typed: Typed) -> Iterator[Put]:
@@ -77,6 +104,7 @@ def _spread(put: Put, first: str, places: Iterable[str]) -> Iterator[Put]:
 def _puts(sheet: Sheet, typed: Typed, meant: Sequence[str]) -> Iterator[Put]:
     fields = [part for part in sheet.inputs if isinstance(part, Input)]
     given = {one.path: _as_it_stood(one, said, sheet) for one in fields if (said := _said(typed, one.path))}
+    given = dict(_meant(sheet, given))
     made, named = _new_things(sheet, typed)
     yield from made
     for path, ids in named.items():
@@ -88,10 +116,11 @@ def _puts(sheet: Sheet, typed: Typed, meant: Sequence[str]) -> Iterator[Put]:
         part.path: part.chosen
         for part in sheet.inputs
         if isinstance(part, Kinds) and part.chosen and part.chosen != stood.get(part.path)
+        if not (sheet.rows and is_left(part, sheet.parts, typed))
     }
     groups: dict[str, dict[str, Any]] = {path: {"kind": kind} for path, kind in kinds.items() if ONE_MORE not in path}
     groups |= {path: {} for path in whole}
-    if len(sheet.places) < 2:
+    if len(sheet.places) < 2 or sheet.rows:
         emptied = (path for path in _emptied(sheet, typed, given) if not path.startswith(words))
         yield from (_put(path, "", Way.CUT) for path in emptied if path not in whole)
     for path, said in given.items():
@@ -114,6 +143,15 @@ def _puts(sheet: Sheet, typed: Typed, meant: Sequence[str]) -> Iterator[Put]:
         name = sheet.owner.rpartition(".")[2] if sheet.owner.startswith(base + ONE_MORE) else ""
         for owned in [{name: one.partition(".")[2]} for one in meant] if name else [{}]:
             yield _put(base, _with_id(sheet, base, {**owned, **entry}), Way.ADD)
+
+
+def _meant(sheet: Sheet, given: Typed) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Yield what was typed, without one more entry beside others of which nobody touched anything."""
+    touched = {path.partition(ONE_MORE)[0] for path, said in given.items() if said != sheet.proposed.get(path)}
+    for path, said in given.items():
+        base, more, _ = path.partition(ONE_MORE)
+        if not more or base in touched or not sheet.lengths.get(base):
+            yield path, said
 
 
 def _as_it_stood(part: Input, said: tuple[str, ...], sheet: Sheet) -> tuple[str, ...]:
@@ -221,7 +259,7 @@ def _new_things(sheet: Sheet, typed: Typed) -> tuple[list[Put], dict[str, tuple[
     called = {(name, label.casefold()): one for name, known in sheet.things.items() for one, label in known}
     for part in sheet.inputs:
         where = things_at(part.path)
-        for name in _lines(typed, part.path + NEW) if where not in ("", "attachments") else ():
+        for name in _lines(typed, part.path + NEW) if where not in ("", *NOT_NAMED_ONLY) else ():
             one = called.get((where, name.casefold()), "")  # somebody who is listed is not listed twice
             if not one:
                 one = _free(spelt_id(name), taken[where])

@@ -46,12 +46,19 @@ _MANY = 2_000  # people: to start a process for each PDF costs next to nothing b
 
 
 @overload
-def build(checked: Checked, formats: Iterable[str] = FORMATS, *, binder: bool = False) -> dict[str, bytes]: ...
+def build(
+    checked: Checked, formats: Iterable[str] = FORMATS, *, binder: bool = False, pdf_forms: bool = False
+) -> dict[str, bytes]: ...
 
 
 @overload
 def build(
-    checked: Checked, formats: Iterable[str] = FORMATS, *, look: Mapping[str, bytes], binder: bool = False
+    checked: Checked,
+    formats: Iterable[str] = FORMATS,
+    *,
+    look: Mapping[str, bytes],
+    binder: bool = False,
+    pdf_forms: bool = False,
 ) -> dict[str, bytes] | list[Diagnostic]: ...
 
 
@@ -61,6 +68,7 @@ def build(
     *,
     look: Mapping[str, bytes] | None = None,
     binder: bool = False,
+    pdf_forms: bool = False,
 ) -> dict[str, bytes] | list[Diagnostic]:
     """Return every file of the set by name, manifests included: what `progdoc build` writes into a folder.
 
@@ -76,12 +84,14 @@ def build(
         The firm's own look, in place of the one that the description names: the files of its folder by name.
     binder
         Whether everything comes bound, too: `binder.pdf`, its parts in `binder/`, and who is named apart.
+    pdf_forms
+        Whether the forms come as PDF, too, to be filled in on the screen.
     """
     if look is not None:
         checked = with_look(checked, look)
         if checked.judged is None:
             return list(checked.report.findings)
-    return {name: whole(content) for name, content in build_files(checked, formats, binder)}
+    return {name: whole(content) for name, content in build_files(checked, formats, binder, pdf_forms=pdf_forms)}
 
 
 def build_files(
@@ -91,9 +101,11 @@ def build_files(
     site: str | None = None,
     *,
     apart: bool = False,
+    pdf_forms: bool = False,
 ) -> Iterator[tuple[str, Content]]:
-    """Yield every file of the set, each made when it is asked for, the manifests last; `apart`: see `built`."""
-    return and_manifests(built(checked, formats, binder, site, apart=apart), manifest_info(checked))
+    """Yield every file of the set, each made when it is asked for, the manifests last; the rest: see `built`."""
+    files = built(checked, formats, binder, site, apart=apart, pdf_forms=pdf_forms)
+    return and_manifests(files, manifest_info(checked))
 
 
 def manifest_info(checked: Checked) -> ManifestInfo:
@@ -115,6 +127,7 @@ def built(
     site: str | None = None,
     *,
     apart: bool = False,
+    pdf_forms: bool = False,
 ) -> Iterator[tuple[str, Content]]:
     """Yield the set without its manifests: the program, its gaps, the matrix, task pages, what is restricted.
 
@@ -122,6 +135,7 @@ def built(
     asks for the next holds a single one. With a site, of the pages for the crew and of the papers about people only
     those of what is done there; the program is one for the whole firm. `apart`: of many people each PDF is set in a
     process of its own, which takes its memory with it; whoever asks for it runs in a Python that can be started again.
+    `pdf_forms`: the forms come as PDF, too.
     """
     judged, formats = checked.judged, tuple(formats)
     if judged is None:
@@ -132,6 +146,7 @@ def built(
     written, report = _written(checked)
     document, answers = written.program, written.answers
     public = public_part(report)
+    fillable = ("docx", "html", "pdf") if pdf_forms else ("docx", "html")
     writers = WRITERS_BESIDE_MANY if apart and len(program.people) > _MANY else WRITERS
 
     def of_site(pages: Mapping[str, Document]) -> dict[str, Document]:
@@ -167,16 +182,16 @@ def built(
                 if name != "md":
                     yield f"tasks/{language.code}/{task}.{name}", printed(name, page)
         for name, form in form_documents(judged, language).items():
-            yield f"forms/{name}.docx", printed("docx", form)
-            yield f"forms/{name}.html", printed("html", form)
+            for ending in fillable:
+                yield f"forms/{name}.{ending}", printed(ending, form)
     for name, form in form_documents(judged).items():
-        yield f"forms/{name}.docx", printed("docx", form)
-        yield f"forms/{name}.html", printed("html", form)
+        for ending in fillable:
+            yield f"forms/{name}.{ending}", printed(ending, form)
     languages = (ENGLISH, *more_languages(judged))
     for language in languages:
         for name, sheet in crew_forms(judged, language, elsewhere):
-            yield f"restricted/forms/{name}.docx", printed("docx", sheet.document)
-            yield f"restricted/forms/{name}.html", printed("html", sheet.document)
+            for ending in fillable:
+                yield f"restricted/forms/{name}.{ending}", printed(ending, sheet.document)
     handouts = {name: paper for language in languages for name, paper in handout_documents(judged, language).items()}
     training = {
         name: kit for language in languages for name, kit in training_documents(judged, templates, language).items()
@@ -275,11 +290,11 @@ def _written(
     return written, judged.report(__version__, written.answers)
 
 
-def task_page(checked: Checked, task: str) -> bytes | None:
-    """Return the page of a task as HTML; None where there is no such task."""
+def task_page(checked: Checked, task: str, language: Language = ENGLISH) -> bytes | None:
+    """Return the page of a task as HTML in a language; None where there is no such task."""
     if checked.judged is None:
         raise ValueError("a description with faults of form has no documents")
-    page = task_documents(checked.judged, own_templates(checked.worn.look.templates)).get(task)
+    page = task_documents(checked.judged, own_templates(checked.worn.look.templates), language).get(task)
     program = checked.judged.description
     return WRITERS["html"](_dressed(page, program, checked.worn.look)) if page else None
 

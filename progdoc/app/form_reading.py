@@ -14,7 +14,7 @@ from typing import Any
 
 from progdoc.app.event_kinds import ALL
 from progdoc.app.file_faults import file_fault
-from progdoc.app.filled_fields import filled_fields, on_one_line, shortened
+from progdoc.app.filled_fields import filled_fields, kind_of_file, on_one_line, shortened
 from progdoc.app.record_events import Event
 from progdoc.app.record_refusals import chosen
 from progdoc.core.diagnostics import Diagnostic, Location
@@ -30,7 +30,8 @@ from progdoc.model.description.scalars import as_date
 from progdoc.model.description.words import label_of
 from progdoc.model.health_words import tells_of_health
 from progdoc.rules.judged.result import Judged
-from progdoc.writers.docx.filled_controls import FormError, unnamed_controls
+from progdoc.writers.docx.filled_controls import unnamed_controls
+from progdoc.writers.form_error import FormError
 
 __all__ = ["FilledForm", "form_fields", "form_in"]
 
@@ -60,7 +61,7 @@ def form_in(data: bytes, name: str, judged: Judged) -> FilledForm | list[Diagnos
     Parameters
     ----------
     data
-        A Word file, or what a browser kept of the page.
+        A Word file, a PDF, or what a browser kept of the page.
     name
         What findings call it.
     judged
@@ -68,7 +69,7 @@ def form_in(data: bytes, name: str, judged: Judged) -> FilledForm | list[Diagnos
     """
     fields = form_fields(data, judged)
     if isinstance(fields, str):
-        fix = "Name a form that `progdoc build` made, filled in with Word, or what the browser kept of its page."
+        fix = "Name a form that `progdoc build` made: filled in as Word file or PDF, or as a browser kept its page."
         return [_fault("RECORD-009", name, f"{fields[0].upper()}{fields[1:]}.", fix)]
     said = {field: tuple(dict.fromkeys(map(on_one_line, texts))) for field, texts in fields.items()}
     marks = said.pop(MARK_FIELD)
@@ -95,7 +96,7 @@ def form_fields(data: bytes, judged: Judged) -> dict[str, tuple[str, ...]] | str
 def _by_their_order(data: bytes, judged: Judged) -> dict[str, tuple[str, ...]]:
     """Return the fields of a form that lost their names, told by their order; none unless it is just that of today."""
     try:
-        controls = unnamed_controls(data) if data.startswith(b"PK") else []
+        controls = unnamed_controls(data) if kind_of_file(data) == "docx" else []
     except FormError:
         return {}
     says = on_one_line(controls[0][1]) if controls else ""

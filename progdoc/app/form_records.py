@@ -16,6 +16,7 @@ from datetime import date
 from progdoc.app.check import Checked
 from progdoc.app.event_kinds import KINDS
 from progdoc.app.file_faults import file_fault
+from progdoc.app.filled_fields import kind_of_file
 from progdoc.app.form_reading import FilledForm, form_in
 from progdoc.app.manifest import RESTRICTED, sha256
 from progdoc.app.record import Recorded, entered, record
@@ -44,8 +45,7 @@ class _Read:
 
     @property
     def kept_as(self) -> str:
-        ending = "docx" if self.data.startswith(b"PK") else "json"
-        return f"{EVIDENCE}{self.form.name}-{sha256(self.data)[:_LETTERS]}.{ending}"
+        return f"{EVIDENCE}{self.form.name}-{sha256(self.data)[:_LETTERS]}.{kind_of_file(self.data)}"
 
 
 def record_forms(

@@ -12,7 +12,12 @@ __all__ = ["made_from"]
 
 
 def made_from(
-    checked: Checked, formats: Iterable[str], packs: Iterable[str], binder: bool = False, site: str | None = None
+    checked: Checked,
+    formats: Iterable[str],
+    packs: Iterable[str],
+    binder: bool = False,
+    site: str | None = None,
+    pdf_forms: bool = False,
 ) -> str:
     """Return the digest of description, look, day, formats, packs of rules, site and program.
 
@@ -26,8 +31,11 @@ def made_from(
         The SHA-256 of each file of the user's own rules: a pack counts by its words, not by its version.
     binder
         Whether everything comes bound, too.
+    pdf_forms
+        Whether the forms come as PDF, too.
     """
-    parts = [*_parts(checked, formats, packs, binder), *([repr(site)] if site is not None else [])]
+    beside = [repr(site)] if site is not None else []
+    parts = [*_parts(checked, formats, packs, binder), *beside, *(["forms as PDF"] if pdf_forms else [])]
     return sha256("\n".join(parts).encode(errors="surrogatepass"))
 
 

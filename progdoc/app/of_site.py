@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import replace
 from difflib import get_close_matches
 
@@ -12,6 +12,7 @@ from progdoc.app.file_faults import file_fault
 from progdoc.app.record_events import Event
 from progdoc.comparison.changes import Change, Comparison
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.core.questions import Question
 from progdoc.core.report import count_of
 from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
@@ -19,6 +20,8 @@ from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.borrowed_results import Borrowed
 from progdoc.rules.judged.due_results import Outlook, OutlookItem
 from progdoc.rules.judged.result import Judged
+from progdoc.rules.questions.asked_again import of_some
+from progdoc.rules.reading.question_list import question_list
 
 __all__ = [
     "borrowed_at",
@@ -106,10 +109,7 @@ def checked_at(checked: Checked, site: str | None) -> Checked:
         return checked
     report, elsewhere = checked.report, elsewhere_than(checked.judged, site)
     findings = tuple(one for one in report.findings if elsewhere.isdisjoint(one.subject))
-    questions = (
-        replace(one, findings=tuple(f for f in one.findings if elsewhere.isdisjoint(f.subject)))
-        for one in report.questions
-    )
+    questions = (_asked_here(checked.judged.description, one, elsewhere) for one in report.questions)
     of_site = replace(
         report,
         findings=findings,
@@ -197,3 +197,13 @@ def _ids(judged: Judged, tasks: Iterable[str]) -> Iterable[str]:
         yield from (f"masks.{mask}" for mask in (*(use.mask for use in task.masks), *task.escape_masks))
         yield from (f"filters.{part}" for use in task.masks for part in use.filters)
         yield from (f"hazards.{hazard.id}" for hazard in hazards if hazard.task == name)
+
+
+def _asked_here(description: Program, question: Question, elsewhere: Container[str]) -> Question:
+    """Return a question with what it settles at a site, about what is there alone."""
+    findings = tuple(one for one in question.findings if not any(part in elsewhere for part in one.subject))
+    here = {part for one in findings for part in one.subject}
+    about = tuple(part for part in question.subject if part in here)
+    if 0 < len(about) < len(question.subject):
+        question = of_some(description, question_list(), question, about)
+    return replace(question, findings=findings)

@@ -5,54 +5,74 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import field, replace
+from types import MappingProxyType
 from typing import Any
 
 from progdoc.app.check import Checked
+from progdoc.app.fitting_fields import fitting, is_of_grains
+from progdoc.app.form_rows import Blank, Row, blanks_of, rows_of, typed_in
 from progdoc.app.manifest import sha256
+from progdoc.app.narrowed_forms import narrowed
+from progdoc.app.proposed_answers import proposed
 from progdoc.app.table_choices import table_choices
+from progdoc.app.typed_places import STEP, at_path, typed_at
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.questions import Question
-from progdoc.core.said import said_join
-from progdoc.document.blocks.answers import told_plainly
-from progdoc.model.description.fields import choice_text, field_at, named_text, takes_ids
-from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Part, flat, inputs_at
-from progdoc.model.description.program import Program
+from progdoc.core.said import said, said_join
+from progdoc.document.blocks.answers import in_quotes, told_plainly
+from progdoc.model.description.fields import choice_text, field_at, named_text, takes_ids, title_called
+from progdoc.model.description.input_fields import (
+    NEW,
+    ONE_MORE,
+    Entry,
+    Input,
+    Kinds,
+    Only,
+    Part,
+    flat,
+    inputs_at,
+    suggested_at,
+    things_at,
+)
 from progdoc.model.description.words import label_of
 from progdoc.rules.adoption import adoptions_in
-from progdoc.rules.air.fitting_evidence import never_fitting
-from progdoc.rules.questions.asked_again import all_questions, also_open, asked_again, asked_of, places_of
+from progdoc.rules.questions.asked_again import all_questions, also_open, asked_again, asked_of, of_some, places_of
+from progdoc.rules.questions.gathered import MOST_ROWS
 from progdoc.rules.reading.question_list import question_list
-from progdoc.rules.requirement import adopted_values, is_under
 
 __all__ = [
     "MISSING",
     "NEW",
+    "ONE_MORE",
     "STEP",
     "Entry",
     "Input",
     "Kinds",
+    "Only",
+    "Part",
     "Sheet",
     "Typed",
     "choice_text",
     "choices_at",
-    "duties_adopted",
     "first_questions",
+    "in_quotes",
     "named_text",
     "question_at",
     "question_of",
     "questions_answered",
     "sheet_of",
+    "title_at",
+    "title_called",
     "told_plainly",
     "typed_at",
 ]
 
 MISSING = "MODEL-002"  # what is needed in an entry is not there; told of the entry
-STEP = re.compile(r"([a-z_0-9]+)|\[(\d+)\]")
 _HAZARD = re.compile(r"^hazards\[(\d+)\]")
 _NUMBER = re.compile(r"\[\d+\]")
 _OWNER = f"hazards{ONE_MORE}.task"
-_THINGS = ("tasks", "masks", "filters", "people", "organisation.sites", "attachments")
+_THINGS = ("tasks", "masks", "filters", "people", "organisation.sites", "attachments", "hazards")
 _OPENED_BY = {  # with what a thing begins; the questions about it ask the rest
     "tasks": ("name", "industry"),  # whose limits bind decides what may be typed of its air
     "hazards": ("agent", "form"),
@@ -80,11 +100,14 @@ class Sheet:
     parts: tuple[Part, ...]
     owner: str = ""  # the field of a new thing that names what the question is about: "hazards[+].task"
     stands: Typed = field(default_factory=dict)  # what is typed there now
+    proposed: Typed = field(default_factory=dict)  # what is ticked until somebody says otherwise: the only one there is
     kinds: Mapping[str, str] = field(default_factory=dict)  # of which kind its groups are now, by their place
     things: Mapping[str, tuple[tuple[str, str], ...]] = field(default_factory=dict)  # by list: (id, what it is called)
     places: tuple[str, ...] = ()  # of what is asked about; the inputs are those of the first
     lengths: Mapping[str, int] = field(default_factory=dict)  # how many entries stand in each list that takes one more
     ids: Mapping[str, frozenset[str]] = field(default_factory=dict)  # of the lists whose entries have one: those taken
+    rows: tuple[Row, ...] = ()  # a few things that are asked about, each with its own fields
+    blanks: Mapping[str, tuple[Blank, ...]] = field(default_factory=dict)  # the lines for new entries of a list
 
     @property
     def inputs(self) -> tuple[Input | Kinds, ...]:
@@ -96,22 +119,19 @@ class Sheet:
         """Whom or what an answer is for until somebody says otherwise: a new thing is of one of them only."""
         return self.question.subject[:1] if self.owner else self.question.subject
 
-    @property
-    def proposed(self) -> Typed:
-        """What is ticked for a new entry of a list: what the question is about, where the entry names one of those."""
-        about = dict(one.partition(".")[::2] for one in self.question.subject[:1])
-        entries = (one for one in self.inputs if isinstance(one, Input) and ONE_MORE in one.path)
-        return {one.path: (about[one.things],) for one in entries if one.things in about}
-
-    def field_of(self, fault: Diagnostic) -> str:
+    def field_of(self, fault: Diagnostic, typed: Typed) -> str:
         """Return the field of the form that a fault is about: that of a new entry has no number in it yet."""
         place = fault.location.path
         if fault.code == MISSING:
             place = f"{place}.{fault.what.partition('`')[2].partition('`')[0]}"
         for one in self.inputs:
             base, _, rest = one.path.partition(ONE_MORE)
-            if rest and place == f"{base}[{self.lengths.get(base, 0)}]{rest.replace(ONE_MORE, '[0]')}":
-                return one.path
+            opened = f"{base}{ONE_MORE}"
+            lines = self.blanks.get(opened, (Blank(""),)) if rest else ()
+            said = [line for line in lines if any("".join(text) for text in typed_in(line, typed, opened).values())]
+            for number, line in enumerate(said or lines[:1], self.lengths.get(base, 0)):
+                if place == f"{base}[{number}]{rest.replace(ONE_MORE, '[0]')}":
+                    return f"{line.mark}{one.path}"
         return place
 
     @property
@@ -124,8 +144,15 @@ def question_of(checked: Checked, wanted: str, subject: tuple[str, ...]) -> Ques
     """Return a question as it is asked now; one that is settled with all its fields; None where there is none."""
     if checked.loaded.program is None:
         return None
-    asked = next((one for one in checked.questions if (one.id, one.subject) == (wanted, subject)), None)
-    return asked or asked_again(checked.loaded.program, question_list(), wanted, subject)
+    meant = set(subject)
+    asked = [one for one in checked.questions if one.id == wanted and meant.issubset(one.subject)]
+    if asked and (asked[0].subject == subject or meant):
+        return (
+            asked[0]
+            if asked[0].subject == subject
+            else of_some(checked.loaded.program, question_list(), asked[0], subject)
+        )
+    return asked_again(checked.loaded.program, question_list(), wanted, subject)
 
 
 def first_questions(checked: Checked) -> Iterator[Question]:
@@ -136,7 +163,7 @@ def first_questions(checked: Checked) -> Iterator[Question]:
     values = checked.loaded.description.values
     for asked in all_questions(description, question_list()):
         if asked.id in question_list().begin and not any(
-            _told(_at_path(values, one.path), one.path) for one in asked.fields
+            _told(at_path(values, one.path), one.path) for one in asked.fields
         ):
             yield asked
 
@@ -145,6 +172,12 @@ def choices_at(place: str) -> tuple[str, ...]:
     """Return what may be typed at a place of the description whose list is closed: "masks[].issue"."""
     known = field_at(place)
     return known.values if known else ()
+
+
+def title_at(place: str) -> str:
+    """Return what a place of the description is called, for a form that has no field for it."""
+    known = field_at(_NUMBER.sub("[]", place).replace(ONE_MORE, "[]"))
+    return known.title if known else ""
 
 
 def question_at(checked: Checked, path: str) -> Question | None:
@@ -160,8 +193,9 @@ def question_at(checked: Checked, path: str) -> Question | None:
 def questions_answered(checked: Checked) -> Iterator[tuple[Question, tuple[tuple[str, str], ...]]]:
     """Yield every question to which something is typed, with what, by the title of its field."""
     values = checked.loaded.description.values
+    called = {name: dict(_known(checked, name)) for name in _THINGS} if checked.loaded.program else {}
     for question in all_questions(checked.loaded.program, question_list()) if checked.loaded.program else ():
-        said = tuple((one.title, _told(_mine(values, question, one.path), one.path)) for one in question.fields)
+        said = tuple((one.title, _told(_mine(values, question, one.path), one.path, called)) for one in question.fields)
         given = tuple((title, words) for title, words in said if words)
         if given:
             yield question, given
@@ -169,24 +203,27 @@ def questions_answered(checked: Checked) -> Iterator[tuple[Question, tuple[tuple
 
 def _mine(values: Any, question: Question, path: str) -> Any:
     """Return what is typed at a place; of the list of hazards those in the air that the question is about."""
-    found = _at_path(values, path)
+    found = at_path(values, path)
     if f"{path}{ONE_MORE}" != _OWNER.partition(".")[0] or not isinstance(found, list):
         return found
     is_mine = _is_mine(values, question, _OWNER)
     return [one for number, one in enumerate(found) if is_mine(f"{path}[{number}]")]
 
 
-def _told(value: Any, path: str) -> str:
-    """Return a typed value in a line: of a group what begins it; what stands in a closed list, in its words."""
+def _told(value: Any, path: str, called: Mapping[str, Mapping[str, str]] = MappingProxyType({})) -> str:
+    """Return a typed value in a line: of a group what begins it; in words what stands in a list, or is a name's id."""
     if isinstance(value, Mapping):
         shown = _OPENED_BY.get(path.removesuffix("[]"), tuple(name for name in value if name != "id"))
-        inner = (_told(value.get(name), f"{path}.{name}") for name in shown)
+        inner = (_told(value.get(name), f"{path}.{name}", called) for name in shown)
         return said_join(filter(None, inner), ", ")
     if isinstance(value, list):
-        return said_join(filter(None, (_told(one, f"{path}[]") for one in value)), "; ")
+        return said_join(filter(None, (_told(one, f"{path}[]", called) for one in value)), "; ")
     if not isinstance(value, str):
         return ""
-    return choice_text(value) if value in choices_at(_NUMBER.sub("[]", path)) else value
+    things = called.get(things_at(path.removesuffix("[]")), {})
+    if value in things:
+        return things[value]
+    return choice_text(value) if value in suggested_at(path) else value
 
 
 def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> Sheet:
@@ -195,47 +232,50 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
         raise ValueError("a description with faults of form asks nothing")
     places = places_of(checked.judged.description, question)
     values = checked.loaded.description.values
-    fields = [one.path for one in question.fields if not one.path.startswith(tuple(f"{p}." for p in places[1:]))]
-    also = also_open(checked.judged.verdicts.open, question_list(), question, places[0] if places else "")
-    fields += [path for path in also if _is_single(path) and not any(typed_at(values, path))]
+    is_few = 1 < len(places) <= MOST_ROWS
+    left = () if is_few else tuple(f"{place}." for place in places[1:])
+    fields = [one.path for one in question.fields if not one.path.startswith(left)]
+    for place in (places if is_few else places[:1]) or ("",):
+        also = also_open(checked.judged.verdicts.open, question_list(), question, place)
+        fields += [path for path in also if _is_single(path) and not any(typed_at(values, path))]
     if question.findings and not question.adopts:  # what adopting a paragraph has answered is not asked twice
         stated = _stated(checked)
         fields = [path for path in fields if path not in stated]
-    fields = list(_widest(_list_of(path, places[0] if places else "") for path in fields))
-    # What stands is one thing's own; of several that are asked about together, only what all of them lack is asked.
-    there = {path: _at_path(values, path) if len(places) < 2 else None for path in fields}
+    fields = list(_widest(_list_of(path, _place_in(places, path)) for path in fields))
+    # What stands is one thing's own; of many that are asked about together, only what all of them lack is asked.
+    there = {path: at_path(values, path) if len(places) < 2 or is_few else None for path in fields}
     asked = [part for path in fields for part in inputs_at(path, kinds, there[path])]
-    asked = [_fitting(checked.judged.description, part, places) for part in asked]
+    asked = [fitting(checked.judged.description, part, places if not is_few else ()) for part in asked]
     asked = list(_listed(_with_option(asked), values, kinds))
+    asked = [part for part in asked if not is_of_grains(checked.judged.description, part)]
     owner = _OWNER if any(part.path.startswith(_OWNER.partition(".")[0]) for part in flat(asked)) else ""
-    if owner and len(question.names) > 1:  # a new thing is of one of them only
+    if owner and len(question.names) > 1 and not is_few:  # a new thing is of one of them only
         question = replace(question, asks=asked_of(question_list(), question, question.names[:1]))
-    parts = tuple(_opening(asked, _is_mine(values, question, owner)))
+    things = {name: tuple(_known(checked, name, question.subject)) for name in _THINGS}
+    asked = list(_choosable(asked, things))
+    opening = _opening(asked, _is_mine(values, question, owner))
+    parts = narrowed(opening, lambda path: _typed_at_all(values, path, places), checked.loaded.program)
     stands = {part.path: found for part in flat(parts) if (found := typed_at(values, part.path))}
-    things = {name: tuple(_known(checked, name)) for name in _THINGS}
     groups = (part.path for part in flat(parts) if isinstance(part, Kinds))
     known = {path: said[0] for path in groups if (said := typed_at(values, f"{path}.kind"))}
     lists = {part.path.partition(ONE_MORE)[0] for part in flat(parts) if ONE_MORE in part.path}
-    lengths = {path: len(found) for path in lists if isinstance(found := _at_path(values, path), list)}
-    ids = {path: _ids_in(_at_path(values, path)) for path in lists if takes_ids(f"{_NUMBER.sub('[]', path)}[].id")}
-    return Sheet(question, parts, owner, stands, known, things, places, lengths, ids)
+    lengths = {path: len(found) for path in lists if isinstance(found := at_path(values, path), list)}
+    ids = {path: _ids_in(at_path(values, path)) for path in lists if takes_ids(f"{_NUMBER.sub('[]', path)}[].id")}
+    ticked = proposed(checked.loaded.program, question, flat(parts), things) if checked.loaded.program else {}
+    named = zip(question.subject, question.names, places, strict=True) if is_few and not owner else ()
+    blanks = blanks_of(parts, question.subject if owner and (is_few or len(places) == 1) else ())
+    rows = rows_of(named, parts)
+    return Sheet(question, parts, owner, stands, ticked, known, things, places, lengths, ids, rows, blanks)
+
+
+def _place_in(places: Iterable[str], path: str) -> str:
+    """Return the place of the thing in which a field stands; "" where it stands in none."""
+    return next((place for place in places if path.startswith(f"{place}.")), "")
 
 
 def _ids_in(entries: Any) -> frozenset[str]:
     known = entries if isinstance(entries, list) else []
     return frozenset(str(one["id"]) for one in known if isinstance(one, Mapping) and "id" in one)
-
-
-def _fitting(description: Program, part: Part, places: tuple[str, ...]) -> Part:
-    """Return what is asked without the kinds of evidence that can tell nothing of any agent asked about."""
-    if not isinstance(part, Kinds) or not part.path.startswith("hazards[") or ONE_MORE in part.path:
-        return part
-    tasks = {task.id: task for task in description.tasks}
-    hazards = [description.hazards[int(number)] for one in places for number in _HAZARD.findall(one)]
-    left_out = [never_fitting(one, tasks[one.task]) if one.task in tasks else frozenset() for one in hazards]
-    never = frozenset.intersection(*left_out) if left_out else frozenset()
-    kept = tuple((kind, words) for kind, words in part.kinds if kind not in never or kind == part.chosen)
-    return replace(part, kinds=kept)
 
 
 def _with_option(parts: Iterable[Part]) -> Iterator[Part]:
@@ -249,11 +289,20 @@ def _with_option(parts: Iterable[Part]) -> Iterator[Part]:
         yield part
 
 
+def _choosable(parts: Iterable[Part], things: Mapping[str, tuple[tuple[str, str], ...]]) -> Iterator[Part]:
+    """Yield what is asked, without a choice among the agents of a task where there are too few to choose from."""
+    for part in parts:
+        if isinstance(part, Entry):
+            yield replace(part, inputs=tuple(_choosable(part.inputs, things)))
+        elif not (isinstance(part, Input) and part.things == "hazards" and len(things["hazards"]) < 2 - part.is_needed):
+            yield part
+
+
 def _listed(parts: Iterable[Part], values: Any, chosen: Mapping[str, str]) -> Iterator[Part]:
     """Yield what is asked, with what a table of the law lists for it; without what no row that is chosen asks for."""
     for part in parts:
         group, _, name = part.path.rpartition(".")
-        there = _at_path(values, group) if isinstance(part, Input) and _HAZARD.match(part.path) else None
+        there = at_path(values, group) if isinstance(part, Input) and _HAZARD.match(part.path) else None
         stands = there if isinstance(there, dict) else {}
         kind = chosen.get(group, stands.get("kind", ""))
         listed = table_choices(name, {**(stands if kind == stands.get("kind") else {}), "kind": kind})
@@ -267,9 +316,9 @@ def _stated(checked: Checked) -> frozenset[str]:
     """Return the places that nobody wrote because an adopted paragraph states them."""
     if checked.judged is None:
         return frozenset()
-    adoptions = adoptions_in(checked.judged.description)
-    stated = (duties_adopted(checked, adoption.paragraph)[1] for adoption in adoptions)
-    return checked.judged.adopted & frozenset[str]().union(*stated)
+    adoptions = tuple(adoptions_in(checked.judged.description))
+    stated = (values for one in checked.judged.requirements for each in adoptions if (values := each.values_of(one)))
+    return checked.judged.adopted & {place for values in stated for place, _ in values}
 
 
 def _is_single(path: str) -> bool:
@@ -297,7 +346,7 @@ def _is_mine(values: Any, question: Question, owner: str) -> Callable[[str], boo
     """Return whether an entry is of what the question is about: "hazards[2]"."""
     name = owner.rpartition(".")[2]
     meant = [subject.partition(".")[2] for subject in question.subject]
-    return lambda path: not name or (_at_path(values, path) or {}).get(name) in meant
+    return lambda path: not name or (at_path(values, path) or {}).get(name) in meant
 
 
 def _opening(parts: Iterable[Part], is_mine: Callable[[str], bool]) -> Iterator[Part]:
@@ -317,38 +366,26 @@ def _opening(parts: Iterable[Part], is_mine: Callable[[str], bool]) -> Iterator[
             yield replace(part, inputs=tuple(own))
 
 
-def typed_at(values: Any, path: str) -> tuple[str, ...]:
-    found = _at_path(values, path)
-    if isinstance(found, list):
-        return tuple(one for one in found if isinstance(one, str))
-    return (found,) if isinstance(found, str) else ()
+def _typed_at_all(values: Any, path: str, places: tuple[str, ...]) -> tuple[str, ...]:
+    """Return what is typed at a place of the first of several things, and at theirs; nothing where one is silent."""
+    first = places[0] if places else ""
+    if len(places) <= MOST_ROWS or not path.startswith(f"{first}."):
+        return typed_at(values, path)
+    typed = [typed_at(values, one + path.removeprefix(first)) for one in places or ("",)]
+    return tuple(value for one in typed for value in one) if all(typed) else ()
 
 
-def _at_path(values: Any, path: str) -> Any:
-    """Return what is typed at a place, or None."""
-    if ONE_MORE in path:
-        return None
-    for name, place in STEP.findall(path):
-        if place and isinstance(values, list):
-            values = values[int(place)]
-        elif name and isinstance(values, Mapping):
-            values = values.get(name)
-        else:
-            return None
-    return values
-
-
-def _known(checked: Checked, name: str) -> Iterator[tuple[str, str]]:
+def _known(checked: Checked, name: str, about: tuple[str, ...] = ()) -> Iterator[tuple[str, str]]:
+    """Yield the things of a list with what they are called; of the agents those of the tasks that are asked about."""
     found: Any = checked.loaded.program
     for step in name.split("."):
         found = getattr(found, step)
+    tasks = {one.id: label_of(one) for one in checked.loaded.program.tasks} if checked.loaded.program else {}
     for thing in found:
-        yield thing.id, thing.title if name == "attachments" else label_of(thing)
-
-
-def duties_adopted(checked: Checked, paragraph: str) -> tuple[tuple[str, ...], frozenset[str]]:
-    """Return what is stated by adopting a paragraph: in the plain words of the catalogue, and at which places."""
-    known = checked.judged.requirements if checked.judged and paragraph else ()
-    stated = {one: adopted_values(one) for one in known if is_under(one, paragraph)}
-    duties = dict.fromkeys(one.duty for one, values in stated.items() if values)
-    return tuple(duties), frozenset(place for values in stated.values() for place, _ in values)
+        if name == "hazards" and about and f"tasks.{thing.task}" not in about:
+            continue
+        if name == "hazards":
+            of = tasks.get(thing.task, thing.task)
+            yield thing.id, said("%(agent)s in “%(tasks)s”", agent=thing.agent, tasks=of)
+        else:
+            yield thing.id, thing.title if name == "attachments" else label_of(thing)

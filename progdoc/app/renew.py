@@ -170,7 +170,7 @@ def _with_sheets(
     sheets: Files = {}
     if points:
         document = renewal_sheet(judged, revision, _mark(judged), _since(since, judged), _SAVED, points, site)
-        sheets = {f"{_SHEET}.{name}": WRITERS[name](document) for name in ("html", "docx")}
+        sheets = {f"{_SHEET}.{name}": WRITERS[name](document) for name in ("html", "docx", "pdf")}
     if is_read:
         told = renewal_changes(judged, revision, done.changes, done.by_hand, done.missing)
         sheets[_CHANGES] = WRITERS["html"](told)

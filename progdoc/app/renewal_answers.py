@@ -57,7 +57,7 @@ def answers_in(data: bytes, name: str, asked: Iterable[Asked], mark: str) -> Ans
     Parameters
     ----------
     data
-        A Word file, or what a browser kept of the page.
+        A Word file, a PDF, or what a browser kept of the page.
     name
         What findings call it.
     asked
@@ -67,7 +67,7 @@ def answers_in(data: bytes, name: str, asked: Iterable[Asked], mark: str) -> Ans
     """
     fields = filled_fields(data, ("renewal.",), "a worksheet")
     if isinstance(fields, str):
-        fix = "Name the worksheet of `progdoc renew`, filled in with Word, or what the browser kept of the page."
+        fix = "Name the worksheet of `progdoc renew`: filled in as Word file or PDF, or as a browser kept it."
         return [_fault("RENEW-006", name, f"{name}: {fields}.", fix)]
     says = "; ".join(sorted(set(map(on_one_line, fields.pop(SHEET_FIELD, ())))))
     if says != mark:

@@ -5,7 +5,7 @@ Numbers are rounded the way that does not flatter.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import replace
 
 from progdoc.app.check import Checked
@@ -24,7 +24,9 @@ from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reasons import Reason
 
-__all__ = ["figures", "selection_lines"]
+__all__ = ["figures", "selection_lines", "short_limits"]
+
+_SHORT = (LimitKind.STEL, LimitKind.EXCURSION, LimitKind.CEILING, LimitKind.PEAK)
 
 _CAUTION = said(
     "Figures are as good as the evidence. The maker's instructions and the approval label have the last word."
@@ -40,6 +42,26 @@ def figures(checked: Checked, task: str) -> tuple[str, ...]:
     return (*map(_agent_words, air.agents), _needed_words(air, bool(selection.escape[task].duties)))
 
 
+def short_limits(checked: Checked, hazards: Collection[str]) -> tuple[str, ...]:
+    """Return of each of some agents ("hazards.glue-toluene") the limits that no mean over a shift can meet, in words.
+
+    Said before anybody looks for evidence: whoever reckons a shift's mean of them has to ask again.
+    """
+    air = checked.judged.selection.air.values() if checked.judged else ()
+    asked = [agent for one in air for agent in one.agents if f"hazards.{agent.hazard.id}" in hazards]
+    found = {agent.name: [limit.in_words for limit in agent.limits if limit.kind in _SHORT] for agent in asked}
+    return tuple(
+        said(
+            "%(agent)s has limits for less than a shift: %(limits)s. A mean over the shift says nothing of them;"
+            " samples of the worst minutes do, or an estimate of the highest level at any moment (averaging: ceiling).",
+            agent=agent,
+            limits=said_join(limits, "; "),
+        )
+        for agent, limits in found.items()
+        if limits
+    )
+
+
 def selection_lines(checked: Checked, task: str | None = None, site: str | None = None) -> Iterator[list[Line]]:
     """Return the selection for a terminal: per task what is in the air, what is needed, and each mask's verdict."""
     judged = checked.judged
@@ -53,8 +75,8 @@ def selection_lines(checked: Checked, task: str | None = None, site: str | None 
     yield [_line(_CAUTION, 0)]
 
 
-def _line(text: str, indent: int, hang: int = 2) -> Line:
-    return Line(text, " " * indent, " " * (indent + hang))
+def _line(text: str, indent: int, hang: int = 2, kind: str = "") -> Line:
+    return Line(text, " " * indent, " " * (indent + hang), kind=kind)
 
 
 def _task_lines(judged: Judged, selected: SelectedTask) -> Iterator[Line]:
@@ -67,10 +89,10 @@ def _task_lines(judged: Judged, selected: SelectedTask) -> Iterator[Line]:
     escape = judged.selection.escape[air.task.id]
     yield _line(_needed_words(air, bool(escape.duties)), 2)
     for verdict in selected.masks:
-        yield _line(_verdict_words(verdict, air), 2)
+        yield _line(_verdict_words(verdict, air), 2, kind=_kind(verdict))
         for reason in verdict.reasons:
             told = reason_text(judged, reason, label_in(air.task, verdict.mask))
-            yield _line(_with_code(reason, _cited_behind(judged, reason, told)), 6, 9)
+            yield _line(_with_code(reason, _cited_behind(judged, reason, told)), 6, 9, "why")
         life = judged.service_lives.get((air.task.id, verdict.mask.id))
         if life is not None and verdict.is_adequate:
             yield _line(_life_words(life), 6)
@@ -118,9 +140,9 @@ def _escape_lines(escape: Escape) -> Iterator[Line]:
 def _shut_lines(judged: Judged, head: str, reasons: tuple[Reason, ...]) -> Iterator[Line]:
     """Say why nobody works there, with a mask or without one."""
     if reasons:
-        yield _line(head, 2)
+        yield _line(head, 2, kind="bad")
     for reason in reasons:
-        yield _line(_with_code(reason, _cited_behind(judged, reason, reason.told)), 6, 9)
+        yield _line(_with_code(reason, _cited_behind(judged, reason, reason.told)), 6, 9, "why")
 
 
 def _with_code(reason: Reason, told: str) -> str:
@@ -175,7 +197,6 @@ def _needed_words(air: TaskAir, gets_out_in: bool) -> str:
 
 
 def _verdict_words(verdict: MaskVerdict, air: TaskAir) -> str:
-    good = said("protects") if air.is_worn else said("worn by choice")
     apf = verdict.credit.apf
     parts = [said("no factor") if apf is None else said("factor %(apf)s", apf=number_text(apf, "down"))]
     tightest = tightest_muc(verdict)
@@ -189,10 +210,25 @@ def _verdict_words(verdict: MaskVerdict, air: TaskAir) -> str:
         told = said_join([told, said("does not stop %(agents)s", agents=said_join(verdict.passes, ", "))], "; ")
     return said(
         "%(answer)s: %(mask)s (%(told)s)",
-        answer=good if verdict.is_adequate else said("DOES NOT PROTECT"),
+        answer=_answer(verdict, air),
         mask=label_in(air.task, verdict.mask),
         told=told,
     )
+
+
+def _kind(verdict: MaskVerdict) -> str:
+    if verdict.is_adequate:
+        return "good"
+    return "bad" if verdict.is_disproved or verdict.is_forbidden else "open"
+
+
+def _answer(verdict: MaskVerdict, air: TaskAir) -> str:
+    """Say whether a mask protects; where something is only missing, the reasons below it say what."""
+    if verdict.is_adequate:
+        return said("protects") if air.is_worn else said("worn by choice")
+    if verdict.is_disproved:
+        return said("DOES NOT PROTECT")
+    return said("MAY NOT BE WORN HERE") if verdict.is_forbidden else said("NOT SHOWN TO PROTECT YET")
 
 
 def _life_words(life: ServiceLife) -> str:

@@ -155,6 +155,7 @@ def _build(commands: Commands[CommandParser]) -> None:
     parser.add_argument(
         "--binder", action="store_true", help="also all of it bound: one PDF, and a folder of its parts in order"
     )
+    parser.add_argument("--pdf-forms", action="store_true", help="also the forms as PDF, to be filled in on the screen")
     add_site(parser, "pages for the crew and papers about people of one site only; the program is one for all")
     parser.add_argument("--final", action="store_true", help="refuse to build while something required is missing")
     parser.add_argument("--replace", action="store_true", help="overwrite documents that were edited by hand")

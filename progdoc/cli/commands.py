@@ -131,14 +131,15 @@ def _made(options: argparse.Namespace, checked: Checked) -> WriteResult | list[D
     from progdoc.app.disk.made_before import digests_below, made_before, noted
     from progdoc.app.made_from import made_from
 
-    source = made_from(checked, options.only, digests_below(options.rules), options.binder, options.site)
+    packs = digests_below(options.rules)
+    source = made_from(checked, options.only, packs, options.binder, options.site, options.pdf_forms)
     before = made_before(options.out, source)
     if before is not None:
         return before
     from progdoc.app.build import build_files
     from progdoc.app.disk.output_folder import write_complete
 
-    files = build_files(checked, options.only, options.binder, options.site, apart=True)
+    files = build_files(checked, options.only, options.binder, options.site, apart=True, pdf_forms=options.pdf_forms)
     result = write_complete(options.out, files, options.replace)
     if not isinstance(result, list):
         noted(options.out, source, result.manifest_sha256)

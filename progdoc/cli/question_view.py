@@ -20,6 +20,7 @@ __all__ = ["questions_text"]
 
 _NEXT = 10
 _MOST_FOUND = 3  # findings that are told in full
+_MOST_OF_SEVERAL = 2  # where a question is about several things, whose names it tells already
 _INDENT = 12  # room for "   settles  "
 
 
@@ -33,7 +34,9 @@ def questions_text(report: Report, width: int = 80, colour: bool = False) -> str
     if report.questions:
         blocks.append(_flowing(_left(report), width, BOLD * colour))
     shown = report.questions[:_NEXT]
-    blocks += [_question(number, question, width, colour) for number, question in enumerate(shown, 1)]
+    offers = {question.adopted_at: question for question in reversed(shown)}  # what may be adopted is told once
+    for number, question in enumerate(shown, 1):
+        blocks.append(_question(number, question, width, colour, offers.get(question.adopted_at) is question))
     more = [*_more(report), _verdict(report)]
     return "\n\n".join([*blocks, *(_flowing(line, width, "") for line in more)]) + "\n"
 
@@ -64,19 +67,20 @@ def _left(report: Report) -> str:
     return f"{are} missing, or not as the law needs {'it' if missing == 1 else 'them'}{about}; {the_next}"
 
 
-def _question(number: int, question: Question, width: int, colour: bool) -> str:
+def _question(number: int, question: Question, width: int, colour: bool, is_offered: bool) -> str:
     head = broken(Line(question.asks, f"{number:>2}. ", "    "), width)
     if colour:
         look = COLOURS[Severity.REQUIRED] if question.is_danger else BOLD
         head = [f"{look}{line}{PLAIN}" for line in head]
-    return "\n".join([*head, *(part for line in _lines(question) for part in broken(line, width))])
+    return "\n".join([*head, *(part for line in _lines(question, is_offered) for part in broken(line, width))])
 
 
-def _lines(question: Question) -> Iterator[Line]:
+def _lines(question: Question, is_offered: bool) -> Iterator[Line]:
     yield labelled("why", " ".join((question.why, *question.cites[:1])), _INDENT)
     told = {finding.code: finding for finding in reversed(question.told_in_full)}  # of each kind the first
-    shown = sorted(told.values(), key=question.told_in_full.index)[:_MOST_FOUND]
-    shown += [finding for finding in question.told_in_full if finding not in shown][: _MOST_FOUND - len(shown)]
+    most = _MOST_FOUND if len(question.subject) < 2 else _MOST_OF_SEVERAL
+    shown = sorted(told.values(), key=question.told_in_full.index)[:most]
+    shown += [finding for finding in question.told_in_full if finding not in shown][: most - len(shown)]
     for finding in shown:
         yield labelled("found", finding.what, _INDENT)
     if len(question.told_in_full) > len(shown):
@@ -89,7 +93,7 @@ def _lines(question: Question) -> Iterator[Line]:
         typed.append("# and likewise for the others")
     for count, line in enumerate(typed):
         yield Line(line, "    " + ("type" if not count else "").ljust(_INDENT - 4), is_typed=True)
-    if question.adopts:
+    if question.adopts and is_offered:
         words = f'or `{question.adopted_at.rpartition(".")[2]}: "{question.adopts}"` under'
         group = question.adopted_at.rpartition(".")[0]
         yield labelled("", f"{words} `{group}`, if you do exactly that; what is left to say is asked then", _INDENT)

@@ -45,7 +45,7 @@ def _after_renewal(options: argparse.Namespace, written: Sequence[Path]) -> str:
     sheet = next((file for file in written if file.name == "renewal-worksheet.docx"), None)
     if sheet is None:
         return f"Next: see what is missing, and issue it\n  progdoc check {options.out}"
-    lines = [f"Next: fill in {sheet} (or the .html beside it), then\n  progdoc renew {options.out}"]
+    lines = [f"Next: fill in {sheet} (or the .html or .pdf beside it), then\n  progdoc renew {options.out}"]
     lines.append(f" --effective {options.effective} --answers COMPLETED -o FOLDER")
     if options.since is None and options.answers is None and issue_sheet(options.path) is None:
         lines.append("\nWith --since and the last issued revision the worksheet also tells who came and who left.")

@@ -117,6 +117,7 @@ class MaskStands:
 
     place: str
     is_adequate: bool
+    is_disproved: bool
     factor: float | None
     why_not: str
     is_required: bool
@@ -126,7 +127,8 @@ class MaskStands:
     @property
     def words(self) -> str:
         factor = "no factor" if self.factor is None else f"factor {number_text(self.factor, 'down')}"
-        return f"{'protects' if self.is_adequate else 'does not protect'}, {factor}"
+        answer = "does not protect" if self.is_disproved else "not shown to protect"
+        return f"{'protects' if self.is_adequate else answer}, {factor}"
 
     @property
     def told(self) -> str:
@@ -301,6 +303,7 @@ def _mask(judged: Judged, air: TaskAir, verdict: MaskVerdict) -> MaskStands:
     return MaskStands(
         place=f"{task} {mask}",
         is_adequate=verdict.is_adequate,
+        is_disproved=verdict.is_disproved,
         factor=verdict.credit.apf,
         why_not=", ".join(dict.fromkeys(reason.code for reason in against)),
         is_required=air.is_worn,

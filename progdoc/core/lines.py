@@ -17,6 +17,7 @@ class Line:
     first: str = ""
     rest: str = ""
     is_typed: bool = False  # to be typed or jumped to as it stands, so it is never broken
+    kind: str = ""  # of an answer: good, bad or open; why, of a reason for the answer before it
 
 
 Blocks = Iterable[Iterable[Line]]  # with an empty line between them

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterable, Iterator, Mapping
 from urllib.parse import urlencode
 
 from starlette.applications import Starlette
@@ -12,30 +13,36 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from progdoc.app.answering import TAKEN_OUT
+from progdoc.app.adopted_duties import duties_adopted
+from progdoc.app.answering import NOT_NAMED_ONLY, TAKEN_OUT
 from progdoc.app.check import Checked
 from progdoc.app.due import due
+from progdoc.app.form_rows import AS_FIRST
 from progdoc.app.named_questions import questions_named
 from progdoc.app.question_forms import (
     MISSING,
     NEW,
     Entry,
+    Input,
     Kinds,
+    Only,
+    Part,
     Sheet,
     Typed,
-    duties_adopted,
     question_at,
     question_of,
     questions_answered,
     sheet_of,
+    title_at,
 )
-from progdoc.app.selection_lines import figures, selection_lines
+from progdoc.app.selection_lines import figures, selection_lines, short_limits
+from progdoc.app.whole_lists import ALL, wanted_whole, with_all
 from progdoc.core.diagnostics import Diagnostic, worst_first
 from progdoc.core.lines import Line
 from progdoc.core.questions import Question, missing_answers
 from progdoc.desk.guard import ATTACH, Door, by_address, guarded
 from progdoc.desk.open_pages import HERE, OpenPages
-from progdoc.desk.papers import Papers
+from progdoc.desk.papers import COMPARED, Papers
 from progdoc.desk.session import Sitting
 from progdoc.desk.shown import Shown, address_of, site_of
 from progdoc.desk.spoken import in_its_language
@@ -44,6 +51,7 @@ __all__ = ["desk_application"]
 
 _KIND = "kind:"  # before the place of a group, in an address: which kind it is to be
 _SEEN, _ASIDE, _AGAIN = "seen", "aside", "again"  # what a form says beside its places
+_LEVEL = "level"  # the question at which it is told which evidence an agent needs
 _MORE = "more"  # what an address says where one more entry is about to be written
 
 
@@ -66,7 +74,9 @@ def desk_application(sitting: Sitting, door: Door, open_pages: OpenPages | None 
         Route("/papers/{name:path}", papers.paper),
         Route("/issue", papers.issue, methods=["POST"]),
         Route(ATTACH, papers.attach, methods=["POST"]),
+        Route("/read/{name:path}", papers.read),
         Route("/compared", papers.compared),
+        Route(COMPARED, papers.comparison),
         Route("/look/{name}", shown.look),
         Route(HERE, open_pages.told_by(shown), methods=["POST"]),
     ]
@@ -114,7 +124,7 @@ class _Desk:
         if question is None:
             return RedirectResponse("/?gone", 303)
         sheet = sheet_of(checked, question, _kinds(request))
-        return self._form(checked, sheet, {}, [], is_more=_MORE in request.query_params)
+        return self._form(checked, sheet, {}, [], kinds=_kinds(request), is_more=_MORE in request.query_params)
 
     async def try_out(self, request: Request) -> Response:
         """Tell what an answer would mean, before it is written."""
@@ -124,6 +134,7 @@ class _Desk:
         if question is None or typed is None:
             return self._shown.told("no-page", 409)
         sheet = sheet_of(checked, question, _kinds(request))
+        typed = with_all(typed, sheet.inputs)
         seen = await run_in_threadpool(self._sitting.tried, checked, sheet, typed)
         if isinstance(seen, list):
             return self._shown.page("tried.html.j2", checked, faults=worst_first(seen), was=0)
@@ -149,8 +160,9 @@ class _Desk:
         if isinstance(checked, Response):
             return checked
         site = site_of(request, checked)
-        told = tuple(map(list, selection_lines(checked, site=site)))
-        return self._shown.page("work.html.j2", checked, tasks=told, site=site, page="/work")
+        *told, (caution,) = selection_lines(checked, site=site)
+        tasks = [_with_reasons(block) for block in told]
+        return self._shown.page("work.html.j2", checked, tasks=tasks, caution=caution, site=site, page="/work")
 
     async def due(self, request: Request) -> Response:
         """What falls due, with the question that records it."""
@@ -179,11 +191,12 @@ class _Desk:
             self._sitting.lay_aside(question)
             return RedirectResponse("/next", 303)
         sheet = sheet_of(checked, question, _kinds(request))
+        typed = with_all(typed, sheet.inputs)
         if typed.get(_SEEN) != (sheet.mark,):
-            return self._form(checked, sheet, typed, [], 409)
+            return self._form(checked, sheet, typed, [], 409, _kinds(request))
         done = await run_in_threadpool(self._sitting.answer, checked, sheet, typed)
         if isinstance(done, list):
-            return self._form(checked, sheet, typed, done, 422)
+            return self._form(checked, sheet, typed, done, 422, _kinds(request))
         further = request.url.include_query_params(**{_MORE: "yes"})
         return RedirectResponse(str(further) if _AGAIN in typed else "/next", 303)
 
@@ -205,42 +218,65 @@ class _Desk:
         typed: Typed,
         faults: list[Diagnostic],
         status: int = 200,
+        kinds: Mapping[str, str] | None = None,
         is_more: bool = False,
     ) -> Response:
         question = sheet.question
-        duties, adopted = duties_adopted(checked, question.adopts)
+        duties = duties_adopted(checked, question.adopts, question.adopted_at)
+        titles = dict(_titles(sheet.parts))
+        ticked = sheet.proposed if question.findings or is_more else {}
+        said = {**ticked, **sheet.stands, **typed}
         is_of_masks = any(field.path.endswith(".masks") or ".masks[" in field.path for field in question.fields)
         return self._shown.page(
             "ask.html.j2",
             checked,
             status,
             question=question,
-            parts=sheet.parts,
-            typed={**(sheet.proposed if question.findings else {}), **sheet.stands, **typed},
+            parts=() if sheet.rows else sheet.parts,
+            rows=sheet.rows,
+            common=[part for part in sheet.parts if not any(part in row.parts for row in sheet.rows)],
+            blanks=sheet.blanks,
+            typed=said,
+            proposed={path for path in ticked if path not in sheet.stands and path not in typed},
+            filled={path for path, values in said.items() if any(values)},
             things=sheet.things,
-            faults=[(sheet.field_of(fault), fault) for fault in worst_first(faults)],
-            at={sheet.field_of(fault): fault for fault in reversed(faults)},
-            titles={part.path: part.field.title for part in sheet.inputs},
+            faults=[(sheet.field_of(fault, typed), fault) for fault in worst_first(faults)],
+            at={sheet.field_of(fault, typed): fault for fault in reversed(faults)},
+            titles=titles,
+            titled=lambda path: titles.get(path) or ("", 0, title_at(re.sub(r"^\d+:", "", path))),
             ticked=sorted({one for part in sheet.inputs for one in part.field.values}, key=len, reverse=True),
             mark=sheet.mark,
             meant=sheet.meant,
             stood={part.path: sheet.stands[part.path] for part in sheet.inputs if part.path in sheet.stands},
             is_stale=status == 409,
+            is_unchanged=status == 422 and not faults,
             protects=_about_task(checked, question) if is_of_masks else [],
             elsewhere=questions_named(checked, sheet),
             before=_before_masks(checked, question) if is_of_masks else [],
             figures=() if is_of_masks else _figures(checked, question),
+            short=short_limits(checked, question.subject) if question.id == _LEVEL else (),
             duties=duties,
-            adopted=adopted,
+            # Of a thing, such as a mask, the place begins with a dot: it is the one that is asked about.
+            adopted={f"{next(iter(sheet.places), '')}{one}" if one[0] == "." else one for one in duties.places},
             is_more=is_more,
             can_repeat=any(field.kind == "group" and field.is_list for field in question.fields),
             is_kinds=lambda part: isinstance(part, Kinds),
             is_entry=lambda part: isinstance(part, Entry),
-            is_at_fault=lambda part: any(sheet.field_of(fault).startswith(part.path) for fault in faults),
-            choose=lambda part, kind: f"{address_of(question)}&{urlencode({_KIND + part.path: kind})}",
+            has_entry=lambda parts: any(isinstance(part, Entry) for part in parts),
+            in_short=lambda part: isinstance(part, Input) and not part.things and not part.field.is_list,
+            has_fault=lambda parts: any(
+                _is_within(sheet.field_of(fault, typed), part) for fault in faults for part in parts
+            ),
+            is_only=lambda part: isinstance(part, Only),
+            is_at_fault=lambda part: any(_is_within(sheet.field_of(fault, typed), part) for fault in faults),
+            choose=lambda part, kind: f"{address_of(question)}&{urlencode(_choosing(sheet, kinds, part, kind))}",
+            as_first=AS_FIRST,
             new=NEW,
+            all_of=ALL,
+            whole=wanted_whole(checked, sheet.inputs),
             missing=MISSING,
             taken_out=TAKEN_OUT,
+            not_named_only=NOT_NAMED_ONLY,
             page_of=_page_of(question),
             is_aside=self._sitting.is_aside(question),
             news=self._sitting.take_news() if status == 200 else None,
@@ -257,6 +293,32 @@ def _kinds(request: Request) -> Mapping[str, str]:
     return {name.removeprefix(_KIND): kind for name, kind in given if name.startswith(_KIND)}
 
 
+def _choosing(sheet: Sheet, chosen: Mapping[str, str] | None, part: Kinds, kind: str) -> dict[str, str]:
+    """Return of which kind each group is to be, as an address says it: the first choice of several is for all."""
+    inner = [part.path.removeprefix(row.place) for row in sheet.rows if part.path.startswith(f"{row.place}.")]
+    groups = {one.path: one.chosen for one in sheet.inputs if isinstance(one, Kinds)}
+    alike = [f"{row.place}{path}" for row in sheet.rows for path in inner if groups.get(f"{row.place}{path}") == ""]
+    asked = {part.path: kind} if part.chosen else {**dict.fromkeys(alike, kind), part.path: kind}
+    return {f"{_KIND}{path}": one for path, one in {**(chosen or {}), **asked}.items()}
+
+
+def _titles(parts: Iterable[Part], of: str = "", number: int = 0) -> Iterator[tuple[str, tuple[str, int, str]]]:
+    """Yield the places of a form with what each is called: the list of its entry, the number there, its title."""
+    for part in parts:
+        if isinstance(part, Entry):
+            yield from _titles(part.inputs, part.field.title, part.number)
+        elif isinstance(part, Only):
+            yield from _titles(part.inputs, of, number)
+        else:
+            yield part.path, (of, number, part.field.title)
+
+
+def _is_within(place: str, part: Part) -> bool:
+    """Whether a place is one of a part of a form, or in it."""
+    inner = [one.path for one in part.inputs] if isinstance(part, Only) else [part.path]
+    return place.startswith(tuple(inner))
+
+
 def _tasks_of(checked: Checked, question: Question) -> list[str]:
     """Return the ids of the tasks that a question is about, or whose air."""
     hazards = {f"hazards.{one.id}": one.task for one in checked.judged.description.hazards} if checked.judged else {}
@@ -264,9 +326,22 @@ def _tasks_of(checked: Checked, question: Question) -> list[str]:
     return [one for one, part in zip(named, question.subject, strict=True) if part.startswith(("tasks.", "hazards."))]
 
 
-def _about_task(checked: Checked, question: Question) -> list[list[Line]]:
+_Told = list[tuple[Line, list[Line]]]  # lines, each with the reasons for what it says
+
+
+def _about_task(checked: Checked, question: Question) -> list[_Told]:
     """Return which masks protect in the tasks that a question is about, and which kinds would."""
-    return [next(iter(selection_lines(checked, task))) for task in _tasks_of(checked, question)]
+    return [_with_reasons(next(iter(selection_lines(checked, task)))) for task in _tasks_of(checked, question)]
+
+
+def _with_reasons(lines: Iterable[Line]) -> _Told:
+    found: _Told = []
+    for line in lines:
+        if line.kind == "why" and found:
+            found[-1][1].append(line)
+        else:
+            found.append((line, []))
+    return found
 
 
 def _before_masks(checked: Checked, question: Question) -> list[Question]:

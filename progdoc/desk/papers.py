@@ -19,7 +19,9 @@ from progdoc.app.question_forms import question_at
 from progdoc.core.diagnostics import Diagnostic, worst_first
 from progdoc.desk.shown import HTML, SHOWN_ONLY, Shown, site_of
 
-__all__ = ["Papers"]
+__all__ = ["COMPARED", "Papers"]
+
+COMPARED = "/compared/paper"
 
 _TYPES = {
     "html": HTML,
@@ -31,6 +33,7 @@ _TYPES = {
     "ics": "text/calendar; charset=utf-8",
 }
 _SET = "set.zip"
+_TO_READ = ("program.html", "annex.html", "gaps.html", "restricted/people.html", "restricted/gaps.html")
 _BEGAN = (1980, 1, 1, 0, 0, 0)  # the earliest day a zip can tell: of one description the same bytes come, whenever
 
 
@@ -67,6 +70,17 @@ class Papers:
         headers = SHOWN_ONLY if ending == "html" else {} if ending == "pdf" else _kept_as(name.rpartition("/")[2])
         return Response(made[name], media_type=_TYPES[ending], headers=headers)
 
+    async def read(self, request: Request) -> Response:
+        """A paper to read on the screen, with the way back above it."""
+        checked = await self._shown.understood()
+        if isinstance(checked, Response):
+            return checked
+        name = request.path_params["name"]
+        task = _task_of(checked, name)
+        if not task and name not in _TO_READ:
+            return self._shown.told("no-page", 404)
+        return self._shown.page("paper.html.j2", checked, paper=f"/papers/{name}", of=name, task=task)
+
     async def issue(self, request: Request) -> Response:
         """Freeze the description as it stands."""
         if await self._shown.typed(request) is None:
@@ -83,16 +97,28 @@ class Papers:
         checked = await self._shown.understood()
         if isinstance(checked, Response):
             return checked
-        if typed is None or not brought:
+        if typed is None:
             return self._shown.told("sitting", 403)
-        name, data = brought[0]
+        name, data = brought[0] if brought else ("", b"")
         title = " ".join(typed.get("title", ("",))[0].split())
+        missing = [one for one, said in (("title", title), ("file", name)) if not said]
+        if missing:
+            return self._listed(checked, 422, missing=missing, titled=title)
         done = await run_in_threadpool(self._sitting.attach, title, name, data)
         checked = await self._shown.checked()
-        return self._listed(checked, 422, done) if isinstance(done, list) else self._listed(checked)
+        return self._listed(checked, 422, done, titled=title) if isinstance(done, list) else self._listed(checked)
 
     async def compared(self, request: Request) -> Response:
-        """What changed since the last revision."""
+        """What changed since the last revision, with the way back above it."""
+        checked = await self._shown.understood()
+        if isinstance(checked, Response):
+            return checked
+        if self._sitting.issued() is None:
+            return self._shown.told("no-revision", 404)
+        return self._shown.page("paper.html.j2", checked, paper=COMPARED, of="compared", task="")
+
+    async def comparison(self, request: Request) -> Response:
+        """The paper itself."""
         last = self._sitting.issued()
         if last is None:
             return self._shown.told("no-revision", 404)
@@ -102,7 +128,13 @@ class Papers:
         return Response(made["comparison.html"], media_type=HTML, headers=SHOWN_ONLY)
 
     def _listed(
-        self, checked: Checked, status: int = 200, faults: Sequence[Diagnostic] = (), done: Issued | None = None
+        self,
+        checked: Checked,
+        status: int = 200,
+        faults: Sequence[Diagnostic] = (),
+        done: Issued | None = None,
+        missing: Sequence[str] = (),
+        titled: str = "",
     ) -> Response:
         asked = [(fault, question_at(checked, fault.location.path)) for fault in faults]
         description = checked.judged.description if checked.judged else None
@@ -117,7 +149,15 @@ class Papers:
             issued=self._sitting.issued(),
             faults=asked,
             done=done,
+            missing=missing,
+            titled=titled,
         )
+
+
+def _task_of(checked: Checked, name: str) -> str:
+    """Return what a task is called whose page is meant: "tasks/scrape.html"; "" for another paper."""
+    tasks = checked.judged.description.tasks if checked.judged else ()
+    return next((task.name or task.id for task in tasks if name == f"tasks/{task.id}.html"), "")
 
 
 def _stem(checked: Checked) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hmac
 import secrets
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import field
 
 from starlette.applications import Starlette
@@ -21,12 +21,14 @@ from starlette.types import ASGIApp, Scope
 from progdoc.app.build import task_page
 from progdoc.app.check import Checked
 from progdoc.app.question_forms import choice_text, choices_at
+from progdoc.app.record import Recorded
 from progdoc.app.record_events import Event
 from progdoc.core.late_dataclass import dataclass
+from progdoc.core.paper_language import language_of
 from progdoc.desk.guard import Door, Enter, guarded, let_in
 from progdoc.desk.session import Sitting
 from progdoc.desk.shown import HTML, SHOWN_ONLY, Shown
-from progdoc.desk.spoken import in_its_language
+from progdoc.desk.spoken import in_its_language, spoken
 
 __all__ = ["Code", "phone_application"]
 
@@ -39,6 +41,11 @@ _EVENTS: Mapping[str, tuple[str, ...]] = {
     "inspection": ("unit", "result", "by", "findings"),
     "face-change": ("who",),
     "filter-change": ("filter", "tasks", "by", "because"),
+}
+_NEEDED: Mapping[str, tuple[str, ...]] = {
+    "inspection": ("unit", "result"),
+    "face-change": ("who",),
+    "filter-change": ("filter",),
 }
 _SAID = {
     "face-change": {"what": "fit-unacceptable"}
@@ -81,6 +88,7 @@ def phone_application(sitting: Sitting, door: Door, code: Code) -> ASGIApp:
     routes = [
         Route("/", phone.home),
         Route("/tasks/{task}", phone.task),
+        Route("/tasks/{task}/page", phone.paper),
         Route("/record/{kind}", phone.form),
         Route("/record/{kind}", phone.take, methods=["POST"]),
         Route("/look/{name}", shown.look),
@@ -124,14 +132,22 @@ class _Phone:
         checked = await self._shown.understood()
         if isinstance(checked, Response):
             return self._shown.told("broken", 200)
-        assert checked.judged is not None
-        return self._shown.page("phone.html.j2", checked, tasks=checked.judged.description.tasks, done=None)
+        return self._home(checked, None)
 
     async def task(self, request: Request) -> Response:
-        """The page of a task, as it hangs where the crew puts its masks on."""
+        """The page of a task, with the way back above it; in every language that we have, whatever is printed."""
         checked = await self._shown.checked()
+        tasks = {task.id: task.name or task.id for task in checked.judged.description.tasks} if checked.judged else {}
         name = request.path_params["task"]
-        made = await run_in_threadpool(task_page, checked, name) if checked.judged else None
+        if name not in tasks:
+            return self._shown.told("no-page", 404)
+        return self._shown.page("phone_task.html.j2", checked, paper=f"/tasks/{name}/page", task=tasks[name])
+
+    async def paper(self, request: Request) -> Response:
+        """The page itself, as it hangs where the crew puts its masks on."""
+        checked = await self._shown.checked()
+        name, language = request.path_params["task"], language_of(spoken().language.code)
+        made = await run_in_threadpool(task_page, checked, name, language) if checked.judged else None
         if made is None:
             return self._shown.told("no-page", 404)
         return Response(made, media_type=HTML, headers=SHOWN_ONLY)
@@ -154,30 +170,48 @@ class _Phone:
             name: [one for one in typed.get(name, ()) if one in offered.get(name, (one,))] for name in _EVENTS[kind]
         }
         said = {name: ", ".join(values) for name, values in given.items()}
+        missing = [name for name in _NEEDED[kind] if not said[name]]
+        if missing:
+            return await self._form(request, said, [], missing)
         told = {name: value for name, value in said.items() if value.strip()} | _SAID.get(kind, {})
         event = Event(kind, self._shown.sitting.day(), told)
         done = await run_in_threadpool(self._shown.sitting.record, event)
         if isinstance(done, list):
             return await self._form(request, said, [fault.what for fault in done])
-        tasks = done.checked.judged.description.tasks if done.checked.judged else ()
-        return self._shown.page("phone.html.j2", done.checked, tasks=tasks, done=done)
+        return self._home(done.checked, done)
 
-    async def _form(self, request: Request, said: Mapping[str, str], faults: list[str]) -> Response:
+    def _home(self, checked: Checked, done: Recorded | None) -> Response:
+        tasks = checked.judged.description.tasks if checked.judged else ()
+        offered = _offered(checked)
+        kinds = [kind for kind in _EVENTS if _is_possible(kind, offered)]
+        return self._shown.page("phone.html.j2", checked, tasks=tasks, done=done, kinds=kinds)
+
+    async def _form(
+        self, request: Request, said: Mapping[str, str], faults: Sequence[str], missing: Sequence[str] = ()
+    ) -> Response:
         checked = await self._shown.checked()
         kind = request.path_params["kind"]
         if kind not in _EVENTS:
             return self._shown.told("no-page", 404)
         if checked.judged is None:
             return self._shown.told("broken", 200)
+        offered = _offered(checked)
         return self._shown.page(
             "phone_record.html.j2",
             checked,
-            422 if faults else 200,
+            422 if faults or missing else 200,
             kind=kind,
-            said=said,
+            said=said or {name: next(iter(one)) for name, one in offered.items() if len(one) == 1},
             faults=faults,
-            offered=_offered(checked),
+            missing=missing,
+            offered=offered,
+            is_possible=_is_possible(kind, offered),
         )
+
+
+def _is_possible(kind: str, offered: Mapping[str, Mapping[str, str]]) -> bool:
+    """Whether there is anything at all of which such an event could be told."""
+    return all(offered[name] for name in _NEEDED[kind])
 
 
 def _offered(checked: Checked) -> Mapping[str, Mapping[str, str]]:

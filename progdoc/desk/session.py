@@ -13,7 +13,7 @@ from functools import partial
 from pathlib import Path
 from threading import RLock
 
-from progdoc.app.answering import ABOUT, answered
+from progdoc.app.answering import answered, answered_for
 from progdoc.app.attaching import attached
 from progdoc.app.check import Checked
 from progdoc.app.compare import compare, compared_files
@@ -122,7 +122,7 @@ class Sitting:
         return recorded
 
     def answer(self, checked: Checked, sheet: Sheet, typed: Typed) -> Checked | list[Diagnostic]:
-        """Write an answer; return the description judged with it, or why it was not taken."""
+        """Write an answer; return what it makes of the description, or why it was not taken: nothing, if empty."""
         before = self._tried
         if before and before[0] is checked and before[1:3] == (sheet.question, _heard(typed)):
             recorded = before[3]  # it was judged while it was typed
@@ -131,18 +131,20 @@ class Sitting:
         self._tried = None
         if isinstance(recorded, list):
             return recorded
+        if sheet.question.findings and not recorded.after:
+            return []  # what is open stays so: going on would hide that nothing was said
         faults = self._written(recorded, sheet.question.asks)
         if faults:
             return faults
         asked = sheet.question
-        answered_for = {(asked.id, one) for one in typed.get(ABOUT, sheet.meant) or ("",)}
-        self.put_aside -= answered_for
-        self.rest = (asked.id, frozenset(asked.subject) - {one for _, one in answered_for})
-        left = [one for one in recorded.checked.questions if one.id == asked.id and self._marks(one) & answered_for]
+        said_of = {(asked.id, one) for one in answered_for(sheet, typed)}
+        self.put_aside -= said_of
+        self.rest = (asked.id, frozenset(asked.subject) - {one for _, one in said_of})
+        left = [one for one in recorded.checked.questions if one.id == asked.id and self._marks(one) & said_of]
         # The answer settles nothing, or just its own places are still asked for: the next question is another.
         stays = next((one for one in left if one.settles == asked.settles or _is_said(one, recorded.entered)), None)
         if stays is not None:
-            self.put_aside |= answered_for
+            self.put_aside |= said_of
         self.news = News(recorded.meaning, stays)
         return recorded.checked
 

@@ -17,7 +17,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
 from progdoc.app.check import Checked
-from progdoc.app.question_forms import Typed, choice_text, named_text, told_plainly
+from progdoc.app.question_forms import Typed, choice_text, in_quotes, named_text, title_called, told_plainly
 from progdoc.core.barred import barred_words
 from progdoc.core.paper_language import EDGE, language_of
 from progdoc.core.questions import Question, missing_answers
@@ -39,7 +39,8 @@ _TYPES = {"css": "text/css", "js": "text/javascript"}
 _ENGLISH = Markup(' lang="en"')  # of a part of a page
 _MOST_FIELDS = 2_000
 _SAYING = ("_", "_many", "_in")
-_CODE = re.compile(r"[A-Z]{3}-\d{3}: ")
+_KEY = re.compile(r"“([a-z]+(?:[_.][a-z]+)*)(?:: ?([^“”]*))?”")  # what is typed into a file: “hair_in_seal: no”
+_CODE = re.compile(r"[A-Z]{3}-\d{3}(?:: |  )")
 
 
 class Shown:
@@ -58,16 +59,18 @@ class Shown:
         )
         self._pages.filters |= {
             "words": choice_text,
+            "with_words": lambda value: (value, choice_text(value)),
             "day": _dated,
             "plain": _plain,
             "named": named_text,
             "told": _told,
+            "titled": _titled,
+            "briefly": _briefly,
             "spoken": _spoken,
             "capital": capital,
             "to_do": first_line,
         }
         self._pages.globals |= {"_": _said, "_many": _counted, "_in": _said_in}
-        self._pages.tests |= {"listing": _is_listing}
 
     async def checked(self) -> Checked:
         """Return the description as it stands, judged."""
@@ -113,6 +116,7 @@ class Shown:
             "firm": (program.organisation.name or "") if program else "",
             "name": checked.loaded.description.name,
             "news": None,
+            "here": spoken().address.partition("?")[0],
         }
         return HTMLResponse(self._pages.get_template(name).render(told | _speech() | words), status)
 
@@ -232,13 +236,32 @@ def _plain(told: str, choices: Collection[str] = ()) -> Markup:
     finding names them as they are typed.
     """
     words = said_in(spoken().language, changed(told_plainly(changed(told, _without_code)), _asked))
+    words = _with_titles(words)
     if choices and spoken().language.original:
-        # What is to be written into the file, “gear_clear_of_seal: yes”, stays as it is typed.
-        typed = re.compile(rf"“\w+: ?[^“”]*”|(?<![\w-])({'|'.join(map(re.escape, choices))})(?![\w-])")
+        typed = re.compile(rf"“[^“”]*: [^“”]*”|(?<![\w-])({'|'.join(map(re.escape, choices))})(?![\w-])")
         parts = words.split(EDGE)
         parts[::2] = [typed.sub(_beside_its_tick, part) for part in parts[::2]]
         words = EDGE.join(parts)
     return _marked(words)
+
+
+def _titled(words: str) -> Markup:
+    """Return what a field says of itself; other fields that it names by their titles."""
+    return _marked(_with_titles(said_in(spoken().language, in_quotes(words))))
+
+
+def _with_titles(words: str) -> str:
+    own = words.split(EDGE)
+    own[::2] = [_KEY.sub(_by_its_title, part) for part in own[::2]]
+    return EDGE.join(own)
+
+
+def _by_its_title(found: re.Match[str]) -> str:
+    """Return what is to be typed into a file, “hair_in_seal: no”, as a form asks it: by its title, in words."""
+    title, said = title_called(found[1]), found[2]
+    if not title or (said is None and found[1].isalpha()):
+        return found[0]
+    return f"“{_spoken(title)}: {_spoken(choice_text(said))}”" if said else f"“{_spoken(title)}”"
 
 
 def _beside_its_tick(found: re.Match[str]) -> str:
@@ -253,6 +276,7 @@ def _asked(told: str) -> str:
     return told.replace("?.", "?")
 
 
-def _is_listing(description: str, choices: tuple[str, ...]) -> bool:
-    """Whether a field says nothing but its choices, which a form shows anyway."""
-    return set(re.findall(r"[\w-]+", description)) - {"or", "and"} <= set(choices)
+def _briefly(description: str, choices: tuple[str, ...]) -> Markup:
+    """Return what a field says; nothing where it says no more than its choices, which a form shows anyway."""
+    is_listing = choices and set(re.findall(r"[\w-]+", description)) - {"or", "and"} <= set(choices)
+    return Markup("") if is_listing else _titled(description)

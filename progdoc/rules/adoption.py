@@ -36,6 +36,16 @@ class Adoption:
     def group(self) -> str:
         return self.path.rpartition(".")[0]
 
+    def values_of(self, requirement: Requirement) -> tuple[tuple[str, Any], ...]:
+        """Return the places and values of a duty that this adopting states: none in the group of another procedure."""
+        if requirement.per not in _EACH or requirement.severity is not Severity.REQUIRED:
+            return ()
+        if not is_under(requirement, self.paragraph):
+            return ()
+        elsewhere = (path for path, _ in adopted_values(requirement) if path.startswith("procedures."))
+        away = {path for path in elsewhere if not path.startswith(f"{self.group}.")}
+        return tuple((path, value) for path, value in adopted_values(requirement) if path not in away)
+
 
 @dataclass(frozen=True, slots=True)
 class Adopted:
@@ -80,16 +90,14 @@ def with_adopted(program: Program, requirements: Iterable[Requirement]) -> tuple
     adoptions = tuple(adoptions_in(program))
     if not adoptions:
         return program, Adopted()
-    binding = [r for r in requirements if r.per in _EACH and r.severity is Severity.REQUIRED]
+    binding = tuple(requirements)
     values: dict[str, Any] = {}
     places: dict[str, str] = {}
     for adoption in adoptions:
         for requirement in binding:
-            if is_under(requirement, adoption.paragraph):
-                for path, value in _placed(program, requirement):
-                    if path.startswith(f"{adoption.group}.") or not path.startswith("procedures."):
-                        values[path] = _both(values.get(path), value)
-                        places.setdefault(path, adoption.path)
+            for path, value in _placed(program, requirement.per, adoption.values_of(requirement)):
+                values[path] = _both(values.get(path), value)
+                places.setdefault(path, adoption.path)
     silent = {path for path in values if value_at(program, path) in (None, ()) or places[path] == path}
     for path in sorted(silent):
         known = field_at(_pattern(path))
@@ -110,12 +118,12 @@ def adoptions_in(program: Program) -> Iterator[Adoption]:
                 yield Adoption(f"{path}.adopt", str(paragraph))
 
 
-def _placed(program: Program, requirement: Requirement) -> Iterator[tuple[str, Any]]:
+def _placed(program: Program, per: str, values: Iterable[tuple[str, Any]]) -> Iterator[tuple[str, Any]]:
     """Yield the values with full places: of a duty for each filter, one for each."""
-    for path, value in adopted_values(requirement):
+    for path, value in values:
         if not path.startswith("."):
             yield path, value
-        for kind in _EACH[requirement.per] if path.startswith(".") else ():
+        for kind in _EACH[per] if path.startswith(".") else ():
             for i in range(len(getattr(program, kind))):
                 yield f"{kind}[{i}]{path}", value
 

@@ -47,10 +47,15 @@ _OF_SOMEBODY = re.compile(
 )
 
 
+_ROW = re.compile(r"hazards\[\d+\]\.exposure\.row")
+
+
 def _holds_the_place(path: str, text: str) -> bool:
     said = said_by(text)
     if holds_letters(text, path):
         return True
+    if said is Said.PLACEHOLDER and _ROW.fullmatch(path):
+        return False  # “ii” and “iii” name rows of the law's table, and other rows are judged against it
     if said is Said.PLACEHOLDER:
         return not (_MAY_PROMISE.fullmatch(path) and only_put_off(text))
     return said is not Said.ANSWER and _OF_SOMEBODY.fullmatch(path) is not None

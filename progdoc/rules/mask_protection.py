@@ -16,7 +16,7 @@ from progdoc.core.diagnostics import Severity
 from progdoc.core.report import Status
 from progdoc.core.said import said, said_join, unstopped
 from progdoc.model.description.masks import Mask
-from progdoc.model.description.words import label_of
+from progdoc.model.description.words import label_of, schedule_label
 from progdoc.model.description.workplace import MaskUse, Task
 from progdoc.rules.evaluate import duties, verdicts_on
 from progdoc.rules.facts import Facts
@@ -244,7 +244,8 @@ def _schedules(facts: Facts, task: Task, mask: Mask, use: MaskUse) -> Iterator[S
     for i, plan in enumerate(facts.description.procedures.filter_changes.schedules):
         if plan.filter in use.filters and task.id in plan.tasks:
             ids = (f"schedules.{plan.id}", f"masks.{mask.id}", f"tasks.{task.id}")
-            yield Subject("in-task", ids, f"procedures.filter_changes.schedules[{i}]", plan.id)
+            called = schedule_label(plan, facts.description.filters, facts.description.tasks)
+            yield Subject("in-task", ids, f"procedures.filter_changes.schedules[{i}]", called)
 
 
 def _reasons(verdict: Verdict) -> Iterator[Reason]:

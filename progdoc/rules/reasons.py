@@ -6,13 +6,21 @@ from dataclasses import field
 
 from progdoc.core.late_dataclass import dataclass
 
-__all__ = ["CAUTIONS", "Reason"]
+__all__ = ["CAUTIONS", "DISPROVES", "FORBIDS", "Reason"]
 
 # Reasons that leave a mask adequate; the catalogue gives each of them a severity under "required".
 CAUTIONS = frozenset(
     {"SEL-015", "SEL-021", "EXP-012", "EXP-017", "EXP-019", "EXP-020", "EXP-027", "EXP-028", "EXP-034", "HAZ-001"}
     | {"EXP-035", "EXP-036", "EXP-037", "EXP-038", "EXP-039", "EXP-041", "EXP-042", "EXP-044"}
 )
+
+# Reasons by which a mask does not protect; by all others it is not shown to: something is missing, late or unclear.
+DISPROVES = frozenset(
+    {*(f"SEL-{n:03}" for n in (*range(1, 11), 12, 13, 14, 16, 19, 20, *range(24, 30)))}
+    | {"BLA-002", "BLA-003", "BRG-001", "MSK-019", "INS-018", "AIR-028"}
+)
+# Reasons by which it might protect, and somebody lets nobody wear it.
+FORBIDS = frozenset({"POL-003", "POL-004", "POL-006", "POL-011", "POL-012", "HSE-003"})
 
 
 @dataclass(frozen=True, slots=True)

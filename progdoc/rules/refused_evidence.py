@@ -35,7 +35,7 @@ _SCHEDULES = ("procedures", "filter_changes", "schedules")
 _NO_EVIDENCE = frozenset(
     {"name", "description", "make", "model", "style", "sizes", "size", "agent", "job", "findings", "remedy",
      "withdrawn", "changes", "medical", "duration", "reason", "text", "shift", "language", "because", "what", "serial",
-     "place", "why_masks", "controls", "gear", "units", "cylinders", "spectacles", "change", "shows"}
+     "place", "row", "why_masks", "controls", "gear", "units", "cylinders", "spectacles", "change", "shows"}
 )  # fmt: skip
 # What says how something was found out; smell, and that nobody complained, are no evidence of a level.
 _FOUND_OUT = frozenset(

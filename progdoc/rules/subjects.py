@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 
 from progdoc.core.said import said, same
-from progdoc.model.description.words import label_of
+from progdoc.model.description.words import label_of, schedule_label
 from progdoc.model.description.workplace import MaskUse
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.own_calendar import what_words
@@ -79,9 +79,9 @@ def _filters(facts: Facts) -> list[Subject]:
 
 
 def _schedules(facts: Facts) -> list[Subject]:
-    base = "procedures.filter_changes.schedules"
+    base, told = "procedures.filter_changes.schedules", facts.description
     return [
-        Subject("schedule", (f"schedules.{s.id}",), f"{base}[{i}]", s.id)
+        Subject("schedule", (f"schedules.{s.id}",), f"{base}[{i}]", schedule_label(s, told.filters, told.tasks))
         for i, s in enumerate(facts.description.procedures.filter_changes.schedules)
     ]
 

@@ -16,7 +16,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from progdoc.core.errors import ProgdocError
-from progdoc.core.paper_language import ENGLISH
+from progdoc.core.paper_language import ENGLISH, language_of
 from progdoc.core.printable import printable
 from progdoc.core.resources import templates_root
 from progdoc.document.pictures.typesetter_fonts import own_fonts
@@ -51,14 +51,15 @@ _SAY_LOST = (
 
 
 def pdf_bytes(document: Document, places: Mapping[str, str] | None = None, *, apart: bool = False) -> bytes:
-    """Return the document as a .pdf file.
+    """Return the document as a .pdf file; one that is kept when it is filled in, with fields.
 
     Parameters
     ----------
     document
         A tree that `references.resolved` has numbered.
     places
-        The files in which other documents lie, by their ids, where they are not called as the documents are.
+        The files in which other documents lie, by their ids, where they are not called as the documents are; in such
+        a set of files forms are for the pen.
     apart
         Whether it is set in a process of its own, which leaves this one its memory.
 
@@ -67,9 +68,15 @@ def pdf_bytes(document: Document, places: Mapping[str, str] | None = None, *, ap
     ProgdocError
         If the layout and the data do not go together: a fault of ours.
     """
-    tree = TreeData(document.shows_citations, document.has_cover, places=places or {})
+    is_fillable = bool(document.saves_as) and places is None
+    tree = TreeData(document.shows_citations, document.has_cover, places=places or {}, is_fillable=is_fillable)
     data = document_data(document, tree) | {"contents": contents_data(document), "targets": targets(tree)}
-    return compiled(data, f"document {document.id!r}", apart)
+    file = compiled(data, f"document {document.id!r}", apart)
+    if not tree.widgets:
+        return file
+    from progdoc.writers.pdf_form.fillable_pdf import fillable_pdf  # only forms need it
+
+    return fillable_pdf(file, tree.widgets, language_of(document.language))
 
 
 def compiled(data: Data, name: str, apart: bool = False) -> bytes:

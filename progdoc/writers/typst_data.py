@@ -44,6 +44,7 @@ from progdoc.document.tree.nodes import (
 from progdoc.writers.allowed_links import is_allowed_href
 from progdoc.writers.column_widths import column_widths
 from progdoc.writers.inline_svg import inline_svg
+from progdoc.writers.pdf_form.field_places import PLACE, Widget
 from progdoc.writers.wording import NOTICE_LABELS, OPEN_POINT_LABEL, SIGNATURE_TITLES, leads_on, ticked
 
 __all__ = ["TITLE_WIDTH", "Data", "TreeData", "plain_table_data", "text_data"]
@@ -109,6 +110,8 @@ class TreeData:
     prefix: str = ""  # before each id, where several papers are bound into one file
     places: Mapping[str, str] = field(default_factory=dict)  # where other papers are, by their ids: "#2/"
     outlined_to: int = 9  # the deepest level of headings that the contents tell
+    is_fillable: bool = False  # whether a field is a place for `pdf_form`, with a number
+    widgets: list[Widget] = field(default_factory=list)  # by their numbers
     ids: set[str] = field(default_factory=set)
     wanted: set[str] = field(default_factory=set)
 
@@ -218,9 +221,33 @@ class TreeData:
                 return [{"type": "LineBreak"}]
             case FormField():
                 self._known(node.id)
-                return _field(node, room)
+                return self._field(node, room)
             case _:
                 assert_never(node)
+
+    def _field(self, field: FormField, room: float) -> list[Any]:
+        """Return what is filled in already, or room for a pen; where it is to be typed, as places for that."""
+        match field.kind:
+            case FieldKind.BOX:
+                return self._place(field, [_box(bool(field.value))])
+            case FieldKind.CHOICE:
+                choices: list[Any] = []
+                for number, choice in enumerate(field.choices):
+                    box = self._place(field, [_box(choice == field.value)], number)
+                    choices += [*box, f"\u00a0{text_data(choice, room)}   "]
+                return choices
+            case _ if field.value:
+                return self._place(field, _lines(text_data(field.value, room)))
+            case _:
+                lines = field.lines if field.kind is FieldKind.LINES else 1
+                return self._place(field, [{"type": "Room", "lines": lines}])
+
+    def _place(self, field: FormField, words: list[Any], choice: int = 0) -> list[Any]:
+        if not self.is_fillable:
+            return words
+        self.widgets.append(Widget(field, choice))
+        is_box = field.kind in (FieldKind.BOX, FieldKind.CHOICE)
+        return [{"type": "Field", "href": f"{PLACE}{len(self.widgets) - 1}", "is-box": is_box, "words": words}]
 
     def _known(self, identity: str) -> str:
         """Return what a place is called in the file, and remember that it is there."""
@@ -286,22 +313,6 @@ def _figure(figure: Figure) -> Data:
         "alternative": printable(figure.alternative),
         "words": text_data(figure.alternative),
     }
-
-
-def _field(field: FormField, room: float) -> list[Any]:
-    """Return what is filled in already, or room for a pen: typst can't make fields to type in."""
-    match field.kind:
-        case FieldKind.BOX:
-            return [_box(bool(field.value))]
-        case FieldKind.CHOICE:
-            choices: list[Any] = []
-            for choice in field.choices:
-                choices += [_box(choice == field.value), f"\u00a0{text_data(choice, room)}   "]
-            return choices
-        case _ if field.value:
-            return _lines(text_data(field.value, room))
-        case _:
-            return [{"type": "Room", "lines": field.lines if field.kind is FieldKind.LINES else 1}]
 
 
 def _box(is_ticked: bool) -> Data:

@@ -18,6 +18,37 @@ if (form && told) {
   });
 }
 
+// Fields that wait for a choice come once it is made; what is filled in stays in sight.
+const groups = [...document.querySelectorAll("[data-by]")];
+
+function narrow() {
+  for (const group of groups) {
+    const chosen = new FormData(form).getAll(group.dataset.by).filter(Boolean);
+    const isMeant = chosen.some((one) => group.dataset.for === "any" || group.dataset.for.split(" ").includes(one));
+    const isFilled = [...group.querySelectorAll("input:not([type=hidden]), textarea")].some((one) =>
+      one.type === "radio" || one.type === "checkbox" ? one.checked : one.value,
+    );
+    const isShown = isMeant || isFilled || (!chosen.length && "unsaid" in group.dataset);
+    group.hidden = !isShown;
+    if (isShown) group.open = true;
+    group.classList.toggle("meant", isShown);
+  }
+}
+
+if (form && groups.length) {
+  narrow();
+  form.addEventListener("change", narrow);
+}
+
+// One tick for a whole list ticks each of it, and goes when one of them does.
+for (const all of document.querySelectorAll("[data-all]")) {
+  const each = [...form.querySelectorAll(`input[type=checkbox][name="${CSS.escape(all.dataset.all)}"]`)];
+  const look = () => { all.checked = each.every((one) => one.checked); };
+  look();
+  all.addEventListener("change", () => { for (const one of each) one.checked = all.checked; });
+  for (const one of each) one.addEventListener("change", look);
+}
+
 // A long list of names is narrowed by typing.
 for (const find of document.querySelectorAll("[data-find]")) {
   const label = document.querySelector(`label[for="${CSS.escape(find.id)}"]`);

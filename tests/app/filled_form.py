@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from progdoc.document.papers.forms import MadeForm, Place, made_forms
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["browser_form", "form_called"]
+__all__ = ["browser_form", "called", "form_called"]
 
 
 def form_called(name: str, judged: Judged) -> MadeForm:
@@ -27,7 +27,7 @@ def browser_form(form: MadeForm, filling: Mapping[str, str], without: str = "", 
     mark
         What the first field says, where somebody altered it.
     """
-    names = {_called(place): place.field.id for place in form.places}
+    names = {called(place): place.field.id for place in form.places}
     fields = {place.field.id: place.field.value for place in form.places}
     fields |= {names[where]: text for where, text in filling.items()}
     if without:
@@ -35,6 +35,7 @@ def browser_form(form: MadeForm, filling: Mapping[str, str], without: str = "", 
     return json.dumps({"format": "progdoc-answers/1", "fields": {"form.mark": mark or form.mark, **fields}}).encode()
 
 
-def _called(place: Place) -> str:
+def called(place: Place) -> str:
+    """Return what a place is called by who fills it in: its part, the thing it is about, and its label."""
     about = f" {place.entry['id']}" if place.entry else ""
     return f"{place.part}{about}/{place.field.label}"

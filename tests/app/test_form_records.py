@@ -153,7 +153,7 @@ _RECORDED = tuple(name for name, (program, _, _) in TOLD.items() if program == F
 
 
 @cache
-def _judged(program: str) -> Judged:
+def judged_for(program: str) -> Judged:
     """Return what is judged of a program; the one in which all is said has no revision, and gets one here."""
     if program != ALL_SAID:
         return judged_whole(program)
@@ -164,7 +164,7 @@ def _judged(program: str) -> Judged:
 
 def _read(name: str, **how: Any) -> FilledForm | list[str]:
     program, filling, _ = TOLD[name]
-    judged = _judged(program)
+    judged = judged_for(program)
     found = form_in(browser_form(form_called(name, judged), filling | how.pop("also", {}), **how), "f.json", judged)
     return found if isinstance(found, FilledForm) else [f"{fault.code} {fault.what}" for fault in found]
 
@@ -223,7 +223,7 @@ def _without_line(ref: str) -> str:
 
 
 def test_every_form_that_reads_back_is_filled_in_here() -> None:
-    forms = {form.name: form for program in (FIRM, BRIGADE, ALL_SAID) for form in made_forms(_judged(program))}
+    forms = {form.name: form for program in (FIRM, BRIGADE, ALL_SAID) for form in made_forms(judged_for(program))}
     assert {form.plan["id"] for name, form in forms.items() if name in TOLD} == {
         plan["id"] for plan in form_plans() if "reads" in plan
     }
@@ -300,7 +300,7 @@ def test_no_form_but_the_closed_recommendation_asks_after_health() -> None:
     asked = {
         (form.name, place.field.label)
         for program in (FIRM, BRIGADE, ALL_SAID)
-        for form in made_forms(_judged(program))
+        for form in made_forms(judged_for(program))
         for place in form.places
         if any(word in place.field.label.lower() for word in ("symptom", "illness", "medical", "diagnos", "blood"))
     }

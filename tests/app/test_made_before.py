@@ -122,6 +122,7 @@ def _changed(shop: Checked, folder: Path, monkeypatch: pytest.MonkeyPatch) -> It
     yield "nothing", made_from(shop, ("md",), here)
     yield "formats", made_from(shop, ("md", "html"), here)
     yield "binder", made_from(shop, ("md",), here, binder=True)
+    yield "forms as PDF", made_from(shop, ("md",), here, pdf_forms=True)
     (packs / "pack.yaml").write_bytes(b"another rule")
     yield "pack", made_from(shop, ("md",), digests_below([packs]))
     yield "day", made_from(check_path(SHOP, date(2026, 6, 2)), ("md",), here)

@@ -13,6 +13,7 @@ import pytest
 from app.filled_worksheet import Filling, browser_answers, labels, word_answers
 from programs.patching import PROGRAMS
 from programs.patching import written as yaml_of
+from writers.pdf_fillers import filled_by_pdfium
 
 from progdoc.app.check import gaps_of_program
 from progdoc.app.disk.description_files import check_path, load_path
@@ -27,7 +28,7 @@ from progdoc.writers.people_workbook import people_workbook
 
 SHOP = Path(__file__).resolve().parents[2] / "sample_config" / "small_shop"
 OPENED_ON, EFFECTIVE = date(2026, 11, 24), date(2027, 3, 2)
-PAGE, SHEET = "restricted/renewal-worksheet.html", "restricted/renewal-worksheet.docx"
+PAGE, SHEET, PDF = (f"restricted/renewal-worksheet.{ending}" for ending in ("html", "docx", "pdf"))
 SAME = "as it stands here"
 
 # Every question of the small shop's worksheet, answered; the words in front are those on paper.
@@ -94,6 +95,14 @@ def by_word(opened: Path, filling: Filling) -> Path:
     return file
 
 
+def by_pdf(opened: Path, filling: Filling) -> Path:
+    fields = json.loads(browser_answers(opened / PAGE, filling))["fields"]
+    names = {name.replace(".", "/"): text for name, text in fields.items()}
+    file = opened.parent / "completed.pdf"
+    file.write_bytes(filled_by_pdfium((opened / PDF).read_bytes(), names))
+    return file
+
+
 @pytest.fixture(scope="module")
 def opened(tmp_path_factory: pytest.TempPathFactory) -> Path:
     out = tmp_path_factory.mktemp("renewal") / "next"
@@ -132,7 +141,7 @@ def without(*labels_left_out: str) -> Filling:
 # ---- every answer comes back --------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("form", [by_word, by_browser])
+@pytest.mark.parametrize("form", [by_word, by_browser, by_pdf])
 def test_what_was_answered_stands_in_the_new_description(form: Form, opened: Path, tmp_path: Path) -> None:
     done = read_in(SHOP, form(opened, SETTLED), tmp_path / "next")
     assert (done.done.missing, done.done.by_hand) == ((), ())

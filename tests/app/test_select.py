@@ -18,13 +18,14 @@ from rules.workplaces import sample, samples
 
 from progdoc.app.check import Checked
 from progdoc.app.disk.description_files import check_path
-from progdoc.app.select import task_ids
+from progdoc.app.select import is_everybody_protected, task_ids
 from progdoc.app.selection_json import selection_json
 from progdoc.app.selection_lines import selection_lines
 from progdoc.cli.terminal import laid_out
 from progdoc.core.numbers import number_text
 from progdoc.document.tree.nodes import Table, Text
 from progdoc.rules.reading.catalogue import built_in_catalogue
+from progdoc.rules.reasons import DISPROVES, FORBIDS
 
 DAY = date(2026, 6, 1)
 LEAD = {"id": "l", "task": "scrape", "agent": "lead", "form": "dust", "irritates_eyes": "no"}
@@ -245,3 +246,31 @@ def test_a_margin_can_be_done_again_with_a_pocket_calculator() -> None:
             assert number_text(numbers[1] / numbers[2], "down") == margin
             bases.add(basis.strip())
     assert bases >= {"IDLH"}
+
+
+def test_that_a_mask_does_not_protect_is_said_by_reasons_of_protection_alone() -> None:
+    """Over every reason there is: what is silent, late or unclear leaves open whether a mask protects, and says so."""
+    says = re.compile(r"(?:does not protect|does not do|protects nobody)\b(?! from)")
+    leaves_open = re.compile(r"nobody says|not shown|not said|not settled|does not say|no NIOSH approval number")
+    odd = []
+    for requirement in built_in_catalogue().requirements:
+        disproves, forbids = requirement.code in DISPROVES, requirement.code in FORBIDS
+        if (says.search(requirement.what) and not disproves) or (disproves and leaves_open.search(requirement.what)):
+            odd.append((requirement.code, requirement.what))
+        if forbids and (disproves or not re.search(r"policy|rule", requirement.what)):
+            odd.append((requirement.code, requirement.what))
+    assert odd == []
+
+
+def test_a_mask_of_which_only_something_is_missing_is_not_said_not_to_protect() -> None:
+    """Beside “yes, half mask (10)” it would frighten, or teach to overlook it; what is missing stands below."""
+    for path, code in (
+        ("masks[0].make", "MSK-006"),
+        ("masks[0].approval", "MSK-003"),
+        ("masks[0].within_approval", "MSK-005"),
+    ):
+        checked = checked_by(built_in_catalogue(), patched({"drop": [path]}))
+        text = laid_out(selection_lines(checked), 200)
+        assert "NOT SHOWN TO PROTECT YET" in text and code in text, path
+        assert "DOES NOT PROTECT" not in text, path
+        assert not is_everybody_protected(checked), "it bars as before"

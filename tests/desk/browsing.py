@@ -22,7 +22,7 @@ from progdoc.desk.session import Sitting
 ADDRESS = "127.0.0.1:8431"
 DAY = date(2026, 6, 1)
 
-_FIELD = re.compile(r"<(?:input|button|textarea)\b[^>]*>")
+_FIELD = re.compile(r"<(?:input|button|textarea|select)\b[^>]*>")
 _PART = re.compile(r'([a-z]+)="([^"]*)"')
 
 

@@ -55,6 +55,7 @@ def test_every_page_is_for_everybody(served: Page) -> None:
         "work": "/work",
         "due": "/due",
         "papers": "/papers",
+        "a paper to read": "/read/program.html",
     }
     found: dict[str, str] = {}
     for turn, (width, scheme) in enumerate(VIEWS):
@@ -115,6 +116,30 @@ def test_a_fault_is_named_at_the_top_and_at_its_field_and_nothing_typed_is_lost(
     assert "three hours" in served.inner_text("[id='tasks[0].duration.fault']")
     assert served.input_value("[name='tasks[0].frequency']") == "Twice a week"
     assert Axe().run(served).violations_count == 0
+
+
+def test_a_form_narrows_live_and_keeps_what_is_filled_in(served: Page) -> None:
+    served.goto(url_of(served, "/ask/fit-test-of-person?about=people.nora&more=yes"))
+    new = "people[0].fit_tests[+]"
+
+    def is_shown(name: str) -> bool:
+        return served.locator(f"[name='{new}.{name}']").last.is_visible()
+
+    assert (
+        served.get_by_text("Ticked already").first.is_visible() and is_shown("screened") and not is_shown("fit_factor")
+    )
+    served.check(f"[name='{new}.protocol'][value='ambient-cnc']")
+    assert is_shown("fit_factor") and not is_shown("screened") and not is_shown("enclosure")
+    served.fill(f"[name='{new}.fit_factor']", "240")
+    served.check(f"[name='{new}.protocol'][value='irritant-smoke']")
+    assert is_shown("enclosure") and is_shown("screened")
+    assert is_shown("fit_factor"), "what is filled in is never out of sight"
+    served.goto(url_of(served, "/ask/training"))
+    served.check("text=All of these")
+    topics = served.locator("[name='procedures.training.topics'][type=checkbox]")
+    assert all(topics.nth(n).is_checked() for n in range(7))
+    topics.nth(3).uncheck()
+    assert not served.is_checked("text=All of these")
 
 
 def test_the_phone_is_for_everybody(served: Page) -> None:

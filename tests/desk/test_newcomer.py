@@ -23,6 +23,7 @@ hazards:
   - {id: glue-toluene, task: glue, agent: toluene, form: vapour}
 """
 LEVEL = "/ask/level?about=hazards.grind-silica"
+SOLVENTS = ["xylene", "ethanol", "2-propanol", "ethyl acetate"]
 BY_TABLE = f"{LEVEL}&kind%3Ahazards%5B0%5D.exposure=silica-table-1"
 PLACE = "hazards[0].exposure"
 
@@ -71,6 +72,66 @@ def test_a_row_of_the_table_is_chosen_and_then_what_it_needs(desk: Browser) -> N
     desk.post(page.url, {**page.hidden, f"{PLACE}.option": "2", f"{PLACE}.controls_in_place": by_vacuum})
     codes = {finding.code for finding in desk.sitting.checked().report.findings if "grind-silica" in str(finding)}
     assert not codes & {"EXP-008", "EXP-009", "EXP-016"}
+
+
+def test_which_evidence_an_agent_needs_is_said_before_anybody_looks_for_it(desk: Browser) -> None:
+    """29 CFR 1910.1000, Table Z-2: toluene, 200 ppm over 8 h, 300 ppm acceptable ceiling, 500 ppm for 10 minutes.
+
+    Somebody reckoned a mean, was told that it could not meet the ceiling, and had to ask the hygienist again.
+    """
+    desk.sitting.path.write_text(FLOORS.replace("vinyl,", "vinyl, industry: general,"), encoding="utf-8")
+    told = desk.get("/ask/level?about=hazards.glue-toluene").text
+    assert "Toluene has limits for less than a shift: 300 ppm" in told and "500 ppm" in told
+    assert "less than a shift" not in desk.get(LEVEL).text
+
+
+@pytest.mark.parametrize("answer", ["who finds it out", "what not knowing means"])
+def test_who_can_find_out_a_level_is_told_where_it_is_asked(desk: Browser, answer: str) -> None:
+    text = desk.get(LEVEL).text
+    told = {
+        "who finds it out": ["industrial hygienist", "29 CFR Part 1908", "Section 8 of the safety data sheet"],
+        "what not knowing means": ["until somebody does, the air counts as immediately dangerous"],
+    }
+    assert all(words in text for words in told[answer])
+
+
+def test_several_agents_of_one_sheet_are_one_answer_each_with_its_level(desk: Browser) -> None:
+    """Four solvents of one data sheet were four names, four forms, four levels: sixteen answers."""
+    sheet = {f"{n}:hazards[+].agent" if n else "hazards[+].agent": agent for n, agent in enumerate(SOLVENTS)}
+    kinds = {f"{n}:hazards[+].form" if n else "hazards[+].form": "vapour" for n in range(len(SOLVENTS))}
+    desk.post("/ask/agents?about=tasks.glue", {**desk.get("/ask/agents?about=tasks.glue").hidden, **sheet, **kinds})
+    known = desk.sitting.checked().loaded.program
+    assert known is not None and [one.agent for one in known.hazards[2:]] == SOLVENTS
+    (level,) = [one for one in desk.sitting.checked().questions if one.id == "level"]
+    assert len(level.subject) == 2 + len(SOLVENTS)
+    chosen = "&".join(f"kind:hazards[{n}].exposure=estimate" for n in (2, 3))
+    page = desk.get(f"/ask/level?about=hazards.glue-xylene&about=hazards.glue-ethanol&{chosen}")
+    first = {"concentration": "20 ppm", "by": "Ingrid Vale", "basis": "Litres used", "date": "2026-05-20"}
+    said = {f"hazards[3].exposure.{name}": text for name, text in first.items()}
+    rest = {"hazards[2].exposure.concentration": "35 ppm", "as-first": "hazards.glue-xylene"}
+    desk.post(page.url, {**page.hidden, **said, **rest})
+    known = desk.sitting.checked().loaded.program
+    assert known is not None
+    told = [(one.exposure.by, one.exposure.concentration.text) for one in known.hazards[2:4]]  # type: ignore[union-attr]
+    assert told == [("Ingrid Vale", "35 ppm"), ("Ingrid Vale", "20 ppm")]
+
+
+def test_a_form_of_several_that_nobody_can_answer_holds_nobody_up(desk: Browser) -> None:
+    page = desk.get("/next")
+    assert page.url.count("about=") == 2
+    assert desk.post(page.url, page.hidden).status == 422, "nothing was said of any of them"
+    assert desk.post(page.url, {**page.hidden, "aside": "yes"}).url != page.url
+
+
+def test_a_mask_by_choice_is_asked_for_once_the_air_is_known(desk: Browser) -> None:
+    """29 CFR 1910.134(c)(2)(ii): which mask it is decides what is owed; nobody was ever asked, and none stood there."""
+    level = (
+        "{kind: estimate, concentration: 5 ppm, averaging: ceiling, by: Ingrid Vale, basis: Litres, date: 2026-05-20}"
+    )
+    told = FLOORS.replace("Gluing vinyl, use: required", "Gluing vinyl, industry: general, use: voluntary")
+    desk.sitting.path.write_text(told.replace("form: vapour", f"form: vapour, exposure: {level}"), encoding="utf-8")
+    asked = [one for one in desk.sitting.checked().questions if one.id == "mask-for-task"]
+    assert any("tasks.glue" in one.subject and "VOL-014" in one.settles for one in asked)
 
 
 def test_what_stands_elsewhere_is_led_to(desk: Browser) -> None:

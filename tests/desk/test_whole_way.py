@@ -12,6 +12,7 @@ from desk.browsing import Browser, Page
 import progdoc
 from progdoc.app.disk.starting_folder import start
 from progdoc.core.diagnostics import Severity
+from progdoc.desk.session import Sitting
 
 ANSWERS: dict[str, list[dict[str, Any]]] = yaml.load(
     Path(__file__).with_name("answers.yaml").read_text(encoding="utf-8"),
@@ -53,26 +54,48 @@ def answered_next(browser: Browser) -> str:
 def answer(browser: Browser, url: str) -> str:
     page = browser.get(url)
     question = urlsplit(page.url).path.rpartition("/")[2]
-    about = [value for name, value in parse_qsl(urlsplit(page.url).query) if name == "about"]
-    told = next(one for one in ANSWERS[question] if one.get("about", "") in ("", *about))
-    if "kind" in told:
-        page = browser.get(next(link for link in page.links if link.endswith(f"={told['kind']}")))
-    done = browser.post(page.url, {**page.hidden, **filled(page, told)})
+    kinds = {told["kind"] for told in told_of(page.url) if "kind" in told}
+    for kind in kinds:
+        page = browser.get(next(link for link in page.links if link.endswith(f"={kind}")))
+    places = places_in(browser.sitting)
+    done = browser.post(page.url, {**page.hidden, **filled(page, places)})
     assert done.status == 200, (question, done.text)
-    if "again" in told:
-        (after,) = ANSWERS[question][ANSWERS[question].index(told) + 1 :]
-        done = browser.post(done.url, {**done.hidden, **filled(done, after)})
-        assert done.status == 200, (question, done.text)
     return question
 
 
-def filled(page: Page, told: dict[str, Any]) -> dict[str, Any]:
+def told_of(url: str) -> list[dict[str, Any]]:
+    """Return what the story tells of a question, as its address names it."""
+    about = [value for name, value in parse_qsl(urlsplit(url).query) if name == "about"]
+    question = urlsplit(url).path.rpartition("/")[2]
+    return [one for one in ANSWERS[question] if one.get("about", "") in ("", *about)]
+
+
+def places_in(sitting: Sitting) -> dict[str, str]:
+    """Return where each thing of a description stands: "tasks.sanding" at "tasks[0]"."""
+    program = sitting.checked().loaded.program
+    lists = ("tasks", "hazards", "masks", "filters", "people") if program else ()
+    return {f"{name}.{one.id}": f"{name}[{n}]" for name in lists for n, one in enumerate(getattr(program, name))}
+
+
+def filled(page: Page, places: dict[str, str]) -> dict[str, Any]:
     """Return what is typed into the fields that the page shows, and the paragraph that is adopted."""
-    data: dict[str, Any] = {"about": told["about"]} if "about" in told and "about" in page.names else {}
+    about = [value for name, value in parse_qsl(urlsplit(page.url).query) if name == "about"]
+    stories = told_of(page.url)
+    owners = {one["about"] for one in stories if "about" in one}
+    data: dict[str, Any] = {}
     for name in page.names:
-        said = [value for end, value in told.items() if end[0] in ".[" and name.endswith(end)]
+        subject = next((one for one, place in places.items() if name.startswith((f"{place}.", f"{place}["))), "")
+        line, _, path = name.rpartition(":")
+        told = [one for one in stories if one.get("about", "") in ("", subject)]
+        if "[+]" in path and len(stories) > 1 and not subject:  # a line for each, of those of each thing the first
+            number, lines = int(line or 0), sum(one.endswith(path) for one in page.names)
+            each = lines // len(about) if owners else 1
+            whose = about[number // each] if owners and number % each == 0 else ""
+            told = [one for one in stories if one["about"] == whose] if owners else stories[number : number + 1]
+        elif line:
+            told = []
+        said = [value for one in told[:1] for end, value in one.items() if end[0] in ".[" and path.endswith(end)]
         if said:
             data[name] = said[0]
     adopted = [one for one in page.fields if one.get("name", "").endswith(".adopt") and one.get("type") == "checkbox"]
-    data |= {one["name"]: one["value"] for one in adopted if one["value"].startswith("(")}
-    return data | ({"again": "yes"} if "again" in told else {})
+    return data | {one["name"]: one["value"] for one in adopted if one["value"].startswith("(")}

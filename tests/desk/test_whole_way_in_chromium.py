@@ -6,11 +6,10 @@ import queue
 import threading
 from pathlib import Path
 from typing import Any
-from urllib.parse import parse_qsl, urlsplit
 
 from desk.browsing import DAY
 from desk.browsing import Page as Read
-from desk.test_whole_way import ANSWERS, MOST_ANSWERS, filled
+from desk.test_whole_way import MOST_ANSWERS, filled, places_in, told_of
 from examples import TIMES
 from playwright.sync_api import Browser, Page
 
@@ -37,12 +36,12 @@ def test_the_forms_are_filled_in_as_somebody_does(tmp_path: Path, browser: Brows
         if not any(one.severity is Severity.REQUIRED for one in sitting.checked().report.findings):
             break
         page.goto(f"{origin}/next")
-        answer(page)
+        answer(page, sitting)
     assert len(sitting.done) >= FEW
     if TIMES > 1:
         for question in AT_ISSUE:
             page.goto(f"{origin}/ask/{question}")
-            answer(page)
+            answer(page, sitting)
         page.goto(f"{origin}/papers")
         page.click("text=Issue this revision")
         page.wait_for_selector("text=is issued")
@@ -50,16 +49,11 @@ def test_the_forms_are_filled_in_as_somebody_does(tmp_path: Path, browser: Brows
     page.context.close()
 
 
-def answer(page: Page) -> None:
+def answer(page: Page, sitting: Sitting) -> None:
     """Answer the question that is shown, as the story tells."""
-    question = urlsplit(page.url).path.rpartition("/")[2]
-    about = [value for name, value in parse_qsl(urlsplit(page.url).query) if name == "about"]
-    told = next(one for one in ANSWERS[question] if one.get("about", "") in ("", *about))
-    if "kind" in told:
-        page.click(f".kinds a[href$='={told['kind']}']")
-    written(page, filled(Read(page.url, 200, page.content()), told))
-    if "again" in told:
-        written(page, filled(Read(page.url, 200, page.content()), ANSWERS[question][ANSWERS[question].index(told) + 1]))
+    for kind in {told["kind"] for told in told_of(page.url) if "kind" in told}:
+        page.locator(f".kinds a[href$='={kind}']").first.click()
+    written(page, filled(Read(page.url, 200, page.content()), places_in(sitting)))
 
 
 def written(page: Page, data: dict[str, Any]) -> None:
@@ -67,7 +61,6 @@ def written(page: Page, data: dict[str, Any]) -> None:
     closed = page.locator("main form details:not([open]) > summary")
     while closed.count():
         closed.first.click()
-    is_again = data.pop("again", "")
     for name, said in data.items():
         values = said if isinstance(said, list) else [said]
         fields = page.locator(f"[name='{name}']:not([type=hidden])")
@@ -76,11 +69,13 @@ def written(page: Page, data: dict[str, Any]) -> None:
                 if tick.get_attribute("type") == "radio" and tick.get_attribute("value") not in values:
                     continue
                 tick.set_checked(tick.get_attribute("value") in values)
-        elif fields.first.evaluate("field => field.tagName") == "TEXTAREA":
+        elif (tag := fields.first.evaluate("field => field.tagName")) == "SELECT":
+            fields.first.select_option(values[0])
+        elif tag == "TEXTAREA":
             fields.first.fill("\n".join(values))
         else:
             for number, value in enumerate(values):
                 fields.nth(number).fill(value)
     with page.expect_navigation():
-        page.click("main button[name=again]" if is_again else "main button:not([name])")
+        page.click("main button:not([name])")
     assert page.locator("section.faults").count() == 0, page.inner_text("main")

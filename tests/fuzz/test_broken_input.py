@@ -165,12 +165,13 @@ def test_broken_keys_and_signatures(key: bytes, allowed: bytes, signature: bytes
 
 @pytest.fixture(scope="module")
 def sheets(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
-    """A worksheet of a renewal, as a Word file and as a browser keeps it."""
+    """A worksheet of a renewal, as a Word file, as a PDF and as a browser keeps it."""
     home = tmp_path_factory.mktemp("renewal")
     assert main(["renew", str(SHOP), "--effective", "2027-01-04", "-o", str(home / "next"), "--on", "2026-12-01"]) == 0
     fields = {"renewal.summary": "x", "renewal.of": "y"}
     kept = json.dumps({"format": "progdoc-answers/1", "fields": fields}).encode()
-    return {"a.docx": (home / "next" / "restricted" / "renewal-worksheet.docx").read_bytes(), "a.json": kept}
+    sheets = {f"a.{ending}": home / "next" / "restricted" / f"renewal-worksheet.{ending}" for ending in ("docx", "pdf")}
+    return {"a.json": kept, **{name: file.read_bytes() for name, file in sheets.items()}}
 
 
 def _repacked(data: bytes, draw: st.DataObject) -> bytes:
@@ -185,7 +186,7 @@ def _repacked(data: bytes, draw: st.DataObject) -> bytes:
 
 
 @examples(30)
-@given(name=st.sampled_from(["a.docx", "a.json"]), inside=st.booleans(), data=st.data())
+@given(name=st.sampled_from(["a.docx", "a.json", "a.pdf"]), inside=st.booleans(), data=st.data())
 def test_a_broken_worksheet(sheets: dict[str, bytes], name: str, inside: bool, data: st.DataObject) -> None:
     sound = sheets[name]
     broken = _repacked(sound, data) if inside and name == "a.docx" else data.draw(broken_bytes(sound))

@@ -154,10 +154,24 @@ def test_what_decides_whether_duties_apply_is_asked_before_them() -> None:
 
 
 def test_of_the_others_what_settles_most_comes_first_and_cautions_last(draft: Judged) -> None:
+    led = {asked.section for asked in draft.questions if asked.adopts and not asked.is_danger}
     others = [asked for asked in draft.questions if not asked.is_danger and not asked.decides]
+    others = [asked for asked in others if asked.section not in led]  # there what a paragraph states comes first
     settled = [(not asked.is_missing, -len(asked.findings)) for asked in others]
     assert settled == sorted(settled)
     assert {True, False} == {asked.is_missing for asked in others}
+
+
+def test_adopting_a_paragraph_is_asked_before_what_it_states(draft: Judged) -> None:
+    """Protocols, pass levels and factors were typed, and then all of (f) was adopted in one tick."""
+    calm = [asked for asked in draft.questions if not asked.is_danger and not asked.subject]
+    sections = {asked.section for asked in calm if asked.adopts}
+    assert sections
+    for section in sections:
+        first = next(asked for asked in calm if asked.section == section)
+        assert first.adopts and len(first.adopts) == min(
+            len(a.adopts) for a in calm if a.section == section and a.adopts
+        )
 
 
 @examples(12)

@@ -1,11 +1,13 @@
 """Each form filled in by programs that know nothing of progdoc, and read back field by field.
 
 LibreOffice fills in the Word form through its own interface (UNO) and saves it; Chromium fills in the page and keeps
-it. One or two forms on each change, at night all.
+it: some forms on each change, at night all. PDFium and qpdf fill in the PDF of every form.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -13,10 +15,11 @@ from examples import some
 from playwright.sync_api import Browser, Page
 from programs.whole import judged_whole
 from writers.libreoffice import LibreOffice
+from writers.pdf_fillers import filled_by_pdfium, filled_by_qpdf
 
 from progdoc.app.form_reading import form_fields
 from progdoc.document.papers.forms import MadeForm, crew_forms, made_forms
-from progdoc.document.tree.nodes import FieldKind, FormField
+from progdoc.document.tree.nodes import Document, FieldKind, FormField
 from progdoc.rules.judged.result import Judged
 from progdoc.writers import WRITERS
 
@@ -24,6 +27,7 @@ _PROGRAMS = ("restoration_2026", "crypt-with-airline", "fire-brigade", "everythi
 Case = tuple[Judged, MadeForm]
 
 
+@cache
 def _cases() -> list[Case]:
     """Return every form once, the longest of its name, and the sheets of one crew; the shorter ones first."""
     found: dict[str, Case] = {}
@@ -96,6 +100,25 @@ def _fill(page: Page, field: FormField, text: str) -> None:
         named.set_checked(text == "yes")
     else:
         named.fill(text)
+
+
+@cache
+def _pdf(document: Document) -> bytes:
+    return WRITERS["pdf"](document)
+
+
+@pytest.mark.parametrize("by", [filled_by_pdfium, filled_by_qpdf])
+def test_what_is_filled_into_the_pdf_of_every_form_is_read_back(by: Callable[[bytes, dict[str, str]], bytes]) -> None:
+    """Nothing filled in reads as nothing filled in; and whatever is, field by field."""
+    for judged, form in _cases():
+        empty = _pdf(form.document)
+        assert form_fields(empty, judged) == {
+            "form.mark": (form.mark,),
+            **{place.field.id: (place.field.value,) for place in form.places},
+        }
+        texts = _filling(form).values()
+        filling = {place.field.id.replace(".", "/"): text for place, text in zip(form.places, texts, strict=True)}
+        _assert_read_back(by(empty, filling), judged, form)
 
 
 @pytest.mark.parametrize("writer", ["docx", "html"])

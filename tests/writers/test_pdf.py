@@ -348,10 +348,13 @@ def test_fonts_are_inside_and_none_is_the_machine_s() -> None:
 # ---- the same every time, and only where it can be -----------------------------------------------------
 
 
+IN_TWO_PROCESSES = (sample_document(), replace(program(), saves_as="to-fill-in.json"))  # the latter with fields
+
+
 def test_two_processes_write_the_same_bytes() -> None:
     code = (
-        "import sys; from writers.sample_tree import sample_document; from progdoc.writers import WRITERS; "
-        "sys.stdout.buffer.write(WRITERS['pdf'](sample_document()))"
+        "import sys; from writers.test_pdf import IN_TWO_PROCESSES; from progdoc.writers import WRITERS; "
+        "sys.stdout.buffer.write(b''.join(map(WRITERS['pdf'], IN_TWO_PROCESSES)))"
     )
     root = Path(__file__).resolve().parents[2]
     environment = {
@@ -361,7 +364,7 @@ def test_two_processes_write_the_same_bytes() -> None:
         "TZ": "Pacific/Auckland",
     }
     there = subprocess.run([sys.executable, "-c", code], env=environment, capture_output=True, check=True).stdout
-    assert there == pdf_bytes(sample_document())
+    assert there == b"".join(map(pdf_bytes, IN_TWO_PROCESSES))
 
 
 def test_the_work_grows_with_the_rows_and_not_faster() -> None:

@@ -8,8 +8,9 @@ from zipfile import ZIP_BZIP2, ZIP_DEFLATED, ZIP_LZMA, ZIP_STORED, ZipFile
 
 import pytest
 
-from progdoc.writers.docx.filled_controls import FormError, filled_controls
+from progdoc.writers.docx.filled_controls import filled_controls
 from progdoc.writers.docx.own_reference import StylesError, own_reference
+from progdoc.writers.form_error import FormError
 
 READERS = [filled_controls, own_reference]
 

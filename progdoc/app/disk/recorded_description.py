@@ -23,7 +23,7 @@ from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.said import said
 from progdoc.model.yaml.yaml_file import os_reason, readable
-from progdoc.writers.docx.filled_controls import MOST_FORM_BYTES
+from progdoc.writers.form_error import MOST_FORM_BYTES
 
 __all__ = ["PutBack", "evidence_at", "form_at", "put_back", "table_at"]
 

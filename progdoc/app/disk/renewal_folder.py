@@ -16,7 +16,7 @@ from progdoc.app.renew import Renewal, faults_of_renewal, renewal
 from progdoc.core.diagnostics import Diagnostic, Location, worst_first
 from progdoc.core.late_dataclass import dataclass
 from progdoc.model.yaml.yaml_file import os_reason, readable
-from progdoc.writers.docx.filled_controls import MOST_FORM_BYTES
+from progdoc.writers.form_error import MOST_FORM_BYTES
 
 __all__ = ["Renewed", "renew"]
 
@@ -62,7 +62,7 @@ def renew(
     since
         The last issued revision, to tell who came and left and what other rules changed.
     answers
-        A completed worksheet: the Word file, or what the browser kept of the page.
+        A completed worksheet: the Word file, the PDF, or what the browser kept of the page.
     site
         The id of the site that the worksheet is for; without one it is for all.
     """

@@ -59,6 +59,8 @@ def _masks(judged: Judged, path: str, task: Task, failing: Failing) -> tuple[Inl
     lines: list[tuple[Inline, ...]] = []
     if not (air.is_worn or is_by_choice):
         lines.append((Text(said("No mask at the work")),))
+    elif not task.masks and is_by_choice and gets_out:
+        lines.append((Text(said("By choice, and nobody has said which yet")),))
     elif all((task.id, use.mask) in failing for use in task.masks) and is_by_choice and gets_out:
         lines.append((Text(said("None by choice either, as things stand")),))
     elif not any((task.id, use.mask) not in failing for use in task.masks):

@@ -197,7 +197,7 @@ class _Form:
         if self.asked:
             yield Notice("open", "caution", (Paragraph("open.words", (Text(_open_words(self.asked, self.language)),)),))
         label = self.language.say("Leave as it is")
-        shown = FormField(MARK_FIELD, label, FieldKind.LINES, value=mark, lines=1)
+        shown = FormField(MARK_FIELD, label, FieldKind.LINES, value=mark, lines=1, is_fixed=True)
         row = Row("form.mark.row", (Cell((Text(label),)), Cell((shown,))))
         yield Table("form.mark.table", "", (Column("", 2), Column("", 9)), (row,), has_header=False)
 

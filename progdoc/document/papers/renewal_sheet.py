@@ -125,7 +125,9 @@ def _head(judged: Judged, revision: str, mark: str, since: Since, site: str) -> 
     words = (("told", told), ("how", _HOW), ("cautions", _CAUTIONS))
     yield Notice("renewal.note", "note", tuple(_paragraph(f"renewal.note.{name}", text) for name, text in words))
     label = "This worksheet; leave it as it is"
-    row = _row("renewal.mark", label, FormField(SHEET_FIELD, label, FieldKind.LINES, value=mark, lines=1))
+    row = _row(
+        "renewal.mark", label, FormField(SHEET_FIELD, label, FieldKind.LINES, value=mark, lines=1, is_fixed=True)
+    )
     yield Table("renewal.mark.table", "", _KEYED, (row,), has_header=False)
 
 

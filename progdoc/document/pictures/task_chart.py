@@ -75,16 +75,21 @@ def _in_words(chart: Chart) -> str:
         samples = said_join((number_text(value, "up") for value in chart.samples), ", ")
         parts.append(said("Samples: %(samples)s.", samples=samples))
     parts.append(said("Lines: %(lines)s.", lines=marks(chart.lines, "down")))
-    for bar in chart.bars:
-        level = text_of(bar.value, chart.unit, "down")
-        parts.append(
-            said("%(mask)s may be worn up to %(level)s and protects in this task.", mask=bar.words, level=level)
-            if bar.is_adequate
-            else said(
-                "%(mask)s may be worn up to %(level)s and does not protect in this task.", mask=bar.words, level=level
-            )
-        )
+    parts += [_reach(bar, chart.unit) for bar in chart.bars]
     return said_join(parts)
+
+
+def _reach(bar: ChartBar, unit: str) -> str:
+    level = text_of(bar.value, unit, "down")
+    if bar.is_adequate:
+        return said("%(mask)s may be worn up to %(level)s and protects in this task.", mask=bar.words, level=level)
+    if bar.is_disproved:
+        return said(
+            "%(mask)s may be worn up to %(level)s and does not protect in this task.", mask=bar.words, level=level
+        )
+    return said(
+        "%(mask)s may be worn up to %(level)s and is not shown to protect in this task.", mask=bar.words, level=level
+    )
 
 
 # ---- the drawing --------------------------------------------------------------------------------------

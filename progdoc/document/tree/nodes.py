@@ -138,6 +138,7 @@ class FormField:
     choices: tuple[str, ...] = ()
     value: str = ""
     lines: int = 3  # of a field of several
+    is_fixed: bool = False  # it says what the paper is: nobody types into it
 
 
 Inline = Text | Strong | Emphasis | Link | Reference | CitationMark | LineBreak | FormField

@@ -200,7 +200,7 @@ class Smoke(Described):
 
 
 class Unknown(Described):
-    """Nobody knows. The law then treats the air as immediately dangerous."""
+    """Nobody knows. The law then treats the air as immediately dangerous; a hygienist can find out, and others may."""
 
     kind: Literal["unknown"] = Field(title="Kind", description="unknown", examples=["unknown"])
     because: Text | None = said(

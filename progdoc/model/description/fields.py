@@ -38,6 +38,7 @@ __all__ = [
     "said_in",
     "takes_ids",
     "texts_in",
+    "title_called",
 ]
 
 _STEP = re.compile(r"([^.\[\]]+)(\[\])?")
@@ -97,6 +98,31 @@ def named_text(description: str) -> str:
     """
     told = _BY_ID.sub(_without_id, description, count=1)
     return data_text(told[:1].upper() + told[1:])
+
+
+@cache
+def title_called(name: str) -> str:
+    """Return the title of the fields of a name, "" where no field has it; of several titles the words of the name.
+
+    >>> title_called("gear_clear_of_seal"), title_called("shoes")
+    ('Gear clear of seal', '')
+    """
+    titles = sorted(_titles().get(name.rpartition(".")[2], ()))
+    if not titles:
+        return ""
+    return data_text(titles[0]) if len(titles) == 1 else name.rpartition(".")[2].replace("_", " ").capitalize()
+
+
+@cache
+def _titles() -> Mapping[str, set[str]]:
+    """Return the titles of every field by its name, those of groups too."""
+    found: dict[str, set[str]] = {}
+    models: list[type[BaseModel]] = [Program]
+    for model in models:
+        for name, field in model.model_fields.items():
+            found.setdefault(name, set()).add(field.title or name)
+            models += [one for one in _models(field.annotation) if one not in models]
+    return found
 
 
 def _without_id(found: re.Match[str]) -> str:

@@ -17,7 +17,20 @@ from progdoc.core.late_dataclass import dataclass
 from progdoc.model.description.fields import Field, field_at, kind_text, models_at, takes_ids
 from progdoc.model.description.scalars import PROTOCOLS
 
-__all__ = ["NEW", "ONE_MORE", "Entry", "Input", "Kinds", "flat", "inputs_at", "things_at"]
+__all__ = [
+    "NEW",
+    "ONE_MORE",
+    "Entry",
+    "Input",
+    "Kinds",
+    "Only",
+    "Part",
+    "flat",
+    "inputs_at",
+    "pattern_of",
+    "suggested_at",
+    "things_at",
+]
 
 ONE_MORE = "[+]"
 NEW = "+new"  # behind a place: names of things that are not listed yet
@@ -27,10 +40,12 @@ _INDEX = re.compile(r"\[(?:\d+|\+)\]")
 # The lists whose ids a field takes, by its name.
 _THINGS = {
     "appendix_d_attachment": "attachments",
+    "against": "hazards",
     "attachment": "attachments",
     "escape_masks": "masks",
     "filter": "filters",
     "filters": "filters",
+    "hazard": "hazards",
     "mask": "masks",
     "masks": "masks",
     "never_same_day": "tasks",
@@ -75,7 +90,21 @@ class Entry:
     inputs: tuple[Part, ...]
 
 
-Part = Input | Kinds | Entry
+@dataclass(frozen=True, slots=True)
+class Only:
+    """Fields that are asked for some choices of another field of the form, and for no other."""
+
+    by: Input
+    one_of: tuple[str, ...]
+    or_unsaid: bool  # asked, too, while nothing is chosen
+    inputs: tuple[Part, ...]
+
+    @property
+    def path(self) -> str:
+        return self.inputs[0].path
+
+
+Part = Input | Kinds | Entry | Only
 
 
 def inputs_at(path: str, chosen: Mapping[str, str], there: Any = None) -> Iterator[Part]:
@@ -88,7 +117,7 @@ def inputs_at(path: str, chosen: Mapping[str, str], there: Any = None) -> Iterat
     there
         What is typed there as the file has it: its entries are asked too, and a group is of the kind that it has.
     """
-    field = field_at(_pattern(path))
+    field = field_at(pattern_of(path))
     if field is None:
         raise KeyError(path)
     yield from _asked(path, field, chosen, False, there)
@@ -97,16 +126,16 @@ def inputs_at(path: str, chosen: Mapping[str, str], there: Any = None) -> Iterat
 def flat(parts: Iterable[Part]) -> Iterator[Input | Kinds]:
     """Yield the fields and kinds, those within entries too."""
     for part in parts:
-        if isinstance(part, Entry):
+        if isinstance(part, Entry | Only):
             yield from flat(part.inputs)
         else:
             yield part
 
 
 def _asked(path: str, field: Field, chosen: Mapping[str, str], is_needed: bool, there: Any) -> Iterator[Part]:
-    models = models_at(_pattern(path))
+    models = models_at(pattern_of(path))
     if not models:
-        named = _NAMED_IN_A_LIST.get(_pattern(path).rpartition(".")[2])
+        named = _NAMED_IN_A_LIST.get(pattern_of(path).rpartition(".")[2])
         shown = replace(field, values=named, form="choice") if named else field
         yield Input(path, shown, is_needed, things_at(path))
         return
@@ -128,7 +157,7 @@ def _group(
 ) -> Iterator[Part]:
     values = there if isinstance(there, dict) else {}
     if len(models) == 1:
-        yield from _fields_of(path, models[0], chosen, values)
+        yield from _fields_of(path, models[0], chosen, values, ("id",))
         return
     by_kind = {kind: model for model in models for kind in _kinds_of(model)}
     stands = values.get(_KIND, "")
@@ -139,12 +168,16 @@ def _group(
 
 
 def _fields_of(
-    path: str, model: type[BaseModel], chosen: Mapping[str, str], values: Mapping[str, Any]
+    path: str,
+    model: type[BaseModel],
+    chosen: Mapping[str, str],
+    values: Mapping[str, Any],
+    not_asked: tuple[str, ...] = ("id", _KIND),
 ) -> Iterator[Part]:
     for name, info in model.model_fields.items():
         place = f"{path}.{name}"
-        field = field_at(_pattern(place))
-        if field is None or name in ("id", _KIND):
+        field = field_at(pattern_of(place))
+        if field is None or name in not_asked:
             continue
         if path.endswith("]") and field.is_list and field.form == "group" and not info.is_required():
             continue  # what comes later in the life of an entry is asked by a question of its own
@@ -158,10 +191,23 @@ def things_at(path: str) -> str:
     ('people', '')
     """
     name = path.rpartition(".")[2].partition("[")[0]
-    return _THINGS.get(name, "") if "." in path and takes_ids(_pattern(path)) else ""
+    return _THINGS.get(name, "") if "." in path and takes_ids(pattern_of(path)) else ""
 
 
-def _pattern(path: str) -> str:
+def suggested_at(path: str) -> tuple[str, ...]:
+    """Return what a place takes of a list, closed or not.
+
+    >>> suggested_at("people[0].fit_tests[1].protocol")[:2], suggested_at("people[].hair_in_seal")
+    (('isoamyl-acetate', 'saccharin'), ('yes', 'no'))
+    """
+    place = pattern_of(path)
+    known = field_at(place.removesuffix("[]")) or field_at(place)
+    named = _NAMED_IN_A_LIST.get(place.removesuffix("[]").rpartition(".")[2])
+    return named or (known.values if known else ())
+
+
+def pattern_of(path: str) -> str:
+    """Return a place without its numbers: "people[].medical[]"."""
     return _INDEX.sub("[]", path)
 
 

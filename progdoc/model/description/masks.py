@@ -143,12 +143,12 @@ class Mask(Described):
     )
     hood_evidence: Text | None = said(
         "Hood evidence",
-        "A remark on the maker's evidence. By itself it gives no higher factor: that takes hood_report.",
+        "A remark on the maker's evidence. By itself it gives no higher factor: that takes `hood_report`.",
         "Maker's report of 2024-03-04",
     )
     hood_proven: YesNo | None = said(
         "Hood proven",
-        "The report named under hood_report is at hand, and shows a factor of 1,000 or more for this very hood.",
+        "The report named under `hood_report` is at hand, and shows a factor of 1,000 or more for this very hood.",
         "yes",
     )
     auxiliary_air: YesNo = said("Auxiliary air", "An airline mask with its own escape cylinder.", "no", False)

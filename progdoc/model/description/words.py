@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 from enum import StrEnum
 from typing import Any
@@ -9,7 +10,7 @@ from typing import Any
 from progdoc.core.said import said_as, said_date, said_join
 from progdoc.model.description.quantities import Quantity
 
-__all__ = ["as_printed", "as_written", "label_of"]
+__all__ = ["as_printed", "as_written", "label_of", "schedule_label"]
 
 
 def label_of(thing: Any) -> str:
@@ -19,6 +20,16 @@ def label_of(thing: Any) -> str:
         return str(name)
     made = " ".join(part for part in (getattr(thing, "make", None), getattr(thing, "model", None)) if part)
     return made or str(thing.id)
+
+
+def schedule_label(schedule: Any, filters: Iterable[Any], tasks: Iterable[Any]) -> str:
+    """Return what people call a change schedule, which has no name: its cartridge, and the tasks that it is for.
+
+    What it names and nobody describes stands by its id.
+    """
+    called = {("filter", one.id): label_of(one) for one in filters} | {("task", one.id): label_of(one) for one in tasks}
+    worn_in = ", ".join(called.get(("task", task), task) for task in schedule.tasks)
+    return f"{called.get(('filter', schedule.filter), schedule.filter)} ({worn_in})"
 
 
 def as_printed(value: Any) -> str:

@@ -76,6 +76,7 @@ class WhyMasks(Choice):
     NOT_ENOUGH = "controls-not-enough"
     BEING_INSTALLED = "controls-being-installed"
     EMERGENCY = "emergency-only"
+    WANTED = "wanted-under-the-limit"  # the employer or a maker asks for the mask, though no limit is passed
 
 
 class Gear(Choice):

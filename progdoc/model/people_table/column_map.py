@@ -19,6 +19,7 @@ from typing import TypeVar
 
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.late_dataclass import dataclass
+from progdoc.core.said import said, same
 from progdoc.core.unread import Unread
 from progdoc.model.people_table.people_columns import DateOrder, RowKind, columns_of, table_fault
 from progdoc.model.yaml.yaml_file import Bounds, read_content
@@ -106,7 +107,11 @@ class _Reading:
             elif key == "sheets" and isinstance(node.content, dict):
                 sheets = {" ".join(name.split()): self._sheet(inner) for name, inner in node.content.items()}
             else:
-                self._fault(node, "This is not understood here.", "Known are `dates:`, `serial_dates:` and `sheets:`.")
+                self._fault(
+                    node,
+                    said("This is not understood here."),
+                    said("Known are `dates:`, `serial_dates:` and `sheets:`."),
+                )
         return ColumnMap(self.name, dates, serial, sheets)
 
     def _sheet(self, node: Node) -> SheetMap:
@@ -117,7 +122,8 @@ class _Reading:
         if rows is None:
             kinds = ", ".join(RowKind)
             if "rows" not in group:
-                self._fault(node, "Nothing says what a row of this sheet is.", f"Write `rows:` with one of: {kinds}.")
+                fix = said("Write `rows:` with one of: %(kinds)s.", kinds=same(kinds))
+                self._fault(node, said("Nothing says what a row of this sheet is."), fix)
             return SheetMap()
         headings = 0
         columns: dict[str, tuple[str, Location]] = {}
@@ -127,8 +133,8 @@ class _Reading:
             elif key == "columns" and isinstance(inner.content, dict):
                 columns = self._columns(inner.content, rows)
             elif key != "rows":
-                what = "This is not understood here."
-                self._fault(inner, what, "Of a sheet are known `rows:`, `headings:` (a row's number) and `columns:`.")
+                fix = said("Of a sheet are known `rows:`, `headings:` (a row's number) and `columns:`.")
+                self._fault(inner, said("This is not understood here."), fix)
         return SheetMap(rows, headings, columns)
 
     def _columns(self, group: Mapping[str, Node], rows: RowKind) -> dict[str, tuple[str, Location]]:
@@ -138,14 +144,19 @@ class _Reading:
             if isinstance(node.content, str) and (node.content in known or node.content == NOT_USED):
                 found[same_heading(heading)] = (node.content, self._place(node))
             else:
-                fix = f"Write `{NOT_USED}`, or one of: {', '.join(known)}."
-                self._fault(node, "No column is called so.", fix)
+                fix = said(
+                    "Write %(word)s, or one of: %(columns)s.",
+                    word=same(f"`{NOT_USED}`"),
+                    columns=same(", ".join(known)),
+                )
+                self._fault(node, said("No column is called so."), fix)
         return found
 
     def _one_of(self, node: Node, known: Mapping[str, T], key: str) -> T | None:
         found = known.get(node.content) if isinstance(node.content, str) else None
         if found is None:
-            self._fault(node, f"`{key}:` is not understood.", f"Write one of: {', '.join(known)}.")
+            what = said("%(key)s is not understood.", key=same(f"`{key}:`"))
+            self._fault(node, what, said("Write one of: %(words)s.", words=same(", ".join(known))))
         return found
 
     def _place(self, node: Node) -> Location:

@@ -12,6 +12,7 @@ import re
 from collections.abc import Collection, Iterable
 
 from progdoc.core.late_dataclass import dataclass
+from progdoc.core.said import said
 
 __all__ = ["MARKS", "CsvCell", "TableError", "decoded_table", "rows_of", "separator_of", "spliced_table"]
 
@@ -38,6 +39,7 @@ class TableError(ValueError):
 
     def __init__(self, what: str, line: int = 0, column: int = 0) -> None:
         super().__init__(what)
+        self.what = what  # it can be said in another language, as `str(…)` of the error can't
         self.line, self.column = line, column
 
 
@@ -48,7 +50,8 @@ def decoded_table(data: bytes) -> str:
         return data.decode("utf-16" if is_wide else "utf-8-sig")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
-        raise TableError("The file is not saved as UTF-8, so letters with accents cannot be told", line, 1) from error
+        what = said("The file is not saved as UTF-8, so letters with accents cannot be told")
+        raise TableError(what, line, 1) from error
 
 
 def separator_of(text: str, known: Collection[str]) -> tuple[str, int]:
@@ -77,7 +80,8 @@ def rows_of(text: str, separator: str, start: int = 0) -> list[list[CsvCell]]:
         found = pattern.match(text, index)
         raw = found[2] if found else None
         if found is None or (raw is not None and raw.startswith('"')):
-            raise TableError("A quote opens here and is not closed before the next cell", line, index - line_start + 1)
+            what = said("A quote opens here and is not closed before the next cell")
+            raise TableError(what, line, index - line_start + 1)
         content = raw if raw is not None else found[1].replace('""', '"')
         place = (line, index - line_start + 1, index, found.start(3))
         row.append(CsvCell(content.strip(f"\r\n{_BLANKS}"), *place))

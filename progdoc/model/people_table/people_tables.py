@@ -16,6 +16,7 @@ from pydantic import ValidationError
 
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.late_dataclass import dataclass
+from progdoc.core.said import changed, said, said_number, same
 from progdoc.core.unread import Unread
 from progdoc.model.people_table.cell_values import CellValues
 from progdoc.model.people_table.column_map import NOT_USED, ColumnMap, column_map
@@ -39,11 +40,11 @@ from progdoc.model.yaml.yaml_tree import Node
 
 __all__ = ["FoundSheet", "kept_by_hand", "sheets_of_tables", "tables_named_in", "with_people_of_tables"]
 
-_ABSENT = Unread("cannot be read: no such file or directory")
+_ABSENT = Unread(said("cannot be read: no such file or directory"))
 _WORKBOOKS = (".xlsx", ".xlsm")
-_BESIDE = "Put the table beside the description."
+_BESIDE = said("Put the table beside the description.")
 _MOST_OF_A_KIND = 50  # faults of one kind that are listed of a sheet
-_UNDECLARED = "Write `dates: month-first` or `dates: day-first` beside `csv:`; or write the dates as 2026-01-12."
+_UNDECLARED = said("Write `dates: month-first` or `dates: day-first` beside `csv:`; or write the dates as 2026-01-12.")
 _ORDER = (RowKind.PEOPLE, RowKind.FIT_TESTS, RowKind.TRAINING, RowKind.UNITS, RowKind.CYLINDERS)
 
 
@@ -71,10 +72,10 @@ def kept_by_hand(description: Description) -> str:
 
 def _settings_of(description: Description) -> dict[str, object] | None:
     """Return what stands in place of a list of people; the name of a file alone says where the table is."""
-    said = description.values.get("people")
-    if isinstance(said, str) and PurePath(said).suffix.lower() in (".csv", *_WORKBOOKS):
-        return {"xlsx" if _is_workbook(said) else "csv": said}
-    return dict(said) if isinstance(said, dict) else None
+    mapped = description.values.get("people")
+    if isinstance(mapped, str) and PurePath(mapped).suffix.lower() in (".csv", *_WORKBOOKS):
+        return {"xlsx" if _is_workbook(mapped) else "csv": mapped}
+    return dict(mapped) if isinstance(mapped, dict) else None
 
 
 def _is_beside(name: str) -> bool:
@@ -138,8 +139,8 @@ class _Tables:
     cylinders: list[Node] = field(default_factory=list)
     sheets: list[FoundSheet] = field(default_factory=list)
 
-    def people(self, said: Mapping[str, object]) -> Node | None:
-        settings = self._settings(said)
+    def people(self, mapped: Mapping[str, object]) -> Node | None:
+        settings = self._settings(mapped)
         if settings is None:
             return None
         main = settings.csv or settings.xlsx or ""
@@ -156,7 +157,8 @@ class _Tables:
                 self.diagnostics += sheet.faults
             if not is_named and not self.diagnostics:
                 here = Location(main, 0, 1, "people")
-                self._report("CSV-004", here, "No sheet holds people.", "Write `rows: people` for one of the sheets.")
+                what, fix = said("No sheet holds people."), said("Write `rows: people` for one of the sheets.")
+                self._report("CSV-004", here, what, fix)
             return None
         people = self._entered(sheets)
         return Node(people.nodes, 1, 1, 1, 1)
@@ -185,17 +187,19 @@ class _Tables:
     def _tell_of_days(self, columns: SheetColumns, values: CellValues) -> None:
         if values.undeclared:
             count, first = len(values.undeclared), values.undeclared[0]
-            what = f"{count} dates of the table are not written year first."
+            what = said("%(n)s dates of the table are not written year first.", n=count)
             fix = _UNDECLARED
             if columns.sheet.is_workbook:
                 mapped = column_file_of(self.names[0] if len(self.names) == 1 else columns.file.partition("#")[0])
-                fix = f"Write `dates: m/d/y` or `dates: d/m/y` into {mapped}; or enter them as dates."
+                fix = said(
+                    "Write `dates: m/d/y` or `dates: d/m/y` into %(file)s; or enter them as dates.", file=same(mapped)
+                )
             self._report("CSV-006", columns.place(first), what, fix)
         if values.uncounted:
             count, first = len(values.uncounted), values.uncounted[0]
-            what = f"{count} dates of the table are plain numbers, as a spreadsheet counts days."
+            what = said("%(n)s dates of the table are plain numbers, as a spreadsheet counts days.", n=count)
             named = column_file_of(columns.file.partition("#")[0])
-            fix = f"Format the column as dates; or write `serial_dates: 1900` into {named}."
+            fix = said("Format the column as dates; or write `serial_dates: 1900` into %(file)s.", file=same(named))
             self._report("CSV-006", columns.place(first), what, fix)
 
     def _masks(self) -> dict[str, Node]:
@@ -209,24 +213,28 @@ class _Tables:
 
     # ---- settings ---------------------------------------------------------------------------------------
 
-    def _settings(self, said: Mapping[str, object]) -> PeopleFile | None:
-        fix = (
+    def _settings(self, mapped: Mapping[str, object]) -> PeopleFile | None:
+        fix = said(
             "Write `csv:` with the file's name; if need be `dates: month-first` or `dates: day-first`,"
             " and `spare_columns: yes`. People may also be written here as a list."
         )
         try:
-            settings = PeopleFile.model_validate(said)
+            settings = PeopleFile.model_validate(mapped)
         except ValidationError as error:
             for detail in error.errors(include_url=False):
                 key = str(detail["loc"][0]) if detail["loc"] else ""
                 is_known = key in PeopleFile.model_fields
-                what = f"`{key}` is missing or not understood here." if is_known else "A key here is not known."
+                what = (
+                    said("%(key)s is missing or not understood here.", key=same(f"`{key}`"))
+                    if is_known
+                    else said("A key here is not known.")
+                )
                 here = self.description.locate(f"people.{key}")
                 self._report("CSV-001", replace(here, path=f"people.{key}" if is_known else "people"), what, fix)
             return None
         if bool(settings.csv) == bool(settings.xlsx):
             here = replace(self.description.locate("people"), path="people")
-            self._report("CSV-001", here, "Write one of `csv:` and `xlsx:`, the table of people.", fix)
+            self._report("CSV-001", here, said("Write one of `csv:` and `xlsx:`, the table of people."), fix)
             return None
         return settings
 
@@ -238,34 +246,35 @@ class _Tables:
         data = self._data(name, self.description.locate(path))
         if data is None:
             return None
-        said, faults = column_map(name, self.files)
+        mapped, faults = column_map(name, self.files)
         self.diagnostics += faults
-        self.names += [name] + ([said.name] if said.name in self.files else [])
+        self.names += [name] + ([mapped.name] if mapped.name in self.files else [])
         try:
             sheets = sheets_of_workbook(data) if _is_workbook(name) else [_csv_sheet(name, data)]
         except TableError as trouble:
             place = Location(name, trouble.line, trouble.column, "people")
-            self._report("CSV-003", place, f"{trouble}.", _how_to_save(name, trouble))
+            self._report("CSV-003", place, changed(trouble.what, _with_stop), _how_to_save(name, trouble))
             return None
-        kinds = [(sheet, kind) for sheet in sheets if (kind := self._kind(sheet, sheets, name, said, is_main))]
-        values = CellValues(said.dates or settings.dates, said.serial_dates, name)
+        kinds = [(sheet, kind) for sheet in sheets if (kind := self._kind(sheet, sheets, name, mapped, is_main))]
+        values = CellValues(mapped.dates or settings.dates, mapped.serial_dates, name)
         found: list[tuple[SheetColumns, CellValues]] = []
         for sheet, kind in kinds:
             shown = f"{name}#{sheet.name}" if len(kinds) > 1 else name
-            confirmed = said.sheets.get(sheet.name)
+            confirmed = mapped.sheets.get(sheet.name)
             own = replace(values, file=shown, undeclared=[], uncounted=[])
-            columns = columns_in(sheet, shown, kind, said, confirmed, settings.spare_columns)
+            columns = columns_in(sheet, shown, kind, mapped, confirmed, settings.spare_columns)
             found.append((columns, own))
             self.sheets.append(FoundSheet(name, columns, values.order))
-        for sheet_name in said.sheets:
+        for sheet_name in mapped.sheets:
             if all(sheet.name != sheet_name for sheet in sheets):
-                what, fix = "A sheet that is named here is not in the table.", "Write its name as the table has it now."
-                self._report("CSV-013", Location(said.name, 0, 0, "people"), what, fix)
+                what = said("A sheet that is named here is not in the table.")
+                fix = said("Write its name as the table has it now.")
+                self._report("CSV-013", Location(mapped.name, 0, 0, "people"), what, fix)
         return found
 
-    def _kind(self, sheet: Sheet, sheets: list[Sheet], name: str, said: ColumnMap, is_main: bool) -> RowKind | None:
-        """Return what the rows of a sheet are; None where it is left out, and a fault unless that was said."""
-        confirmed = said.sheets.get(sheet.name)
+    def _kind(self, sheet: Sheet, sheets: list[Sheet], name: str, mapped: ColumnMap, is_main: bool) -> RowKind | None:
+        """Return what the rows of a sheet are; None where it is left out, and a fault unless that was mapped."""
+        confirmed = mapped.sheets.get(sheet.name)
         if confirmed is not None or (sheet.is_hidden and sheet.name == LISTS):
             return confirmed.rows if confirmed else None
         kinds = {kind.value: kind for kind in RowKind}
@@ -273,33 +282,41 @@ class _Tables:
         if called in kinds and not sheet.is_hidden:
             return kinds[called]
         filled = [other for other in sheets if other.rows and other.name != LISTS]
-        if is_main and not said.sheets and len(filled) <= 1 and (sheet.rows or len(sheets) == 1):
+        if is_main and not mapped.sheets and len(filled) <= 1 and (sheet.rows or len(sheets) == 1):
             return RowKind.PEOPLE
         stem = "-".join(PurePath(name).stem.lower().replace("_", " ").replace("-", " ").split())
         if not is_main and len(filled) == 1 and sheet.rows and stem in kinds:
             return kinds[stem]
         if sheet.rows:
-            hidden = "hidden sheet" if sheet.is_hidden else "sheet"
-            what = f"Nothing says what the rows of the {hidden} “{sheet.name}” are."
+            what = (
+                said("Nothing says what the rows of the hidden sheet “%(sheet)s” are.", sheet=sheet.name)
+                if sheet.is_hidden
+                else said("Nothing says what the rows of the sheet “%(sheet)s” are.", sheet=sheet.name)
+            )
             listed = ", ".join(RowKind)
             line = likely_line(sheet) or f'"{sheet.name}": {{rows: people}}'
-            fix = (
-                f"Write into {said.name} beside the table, under `sheets:`, what they are ({listed}), perhaps {line};"
-                f' or, to leave it out, "{sheet.name}": {NOT_USED}'
+            fix = said(
+                "Write into %(file)s beside the table, under `sheets:`, what they are (%(kinds)s), perhaps %(line)s;"
+                " or, to leave it out, %(left_out)s",
+                file=same(mapped.name),
+                kinds=same(listed),
+                line=same(line),
+                left_out=same(f'"{sheet.name}": {NOT_USED}'),
             )
             self._report("CSV-014", Location(name, sheet.rows[0][0].line, 1, "people"), what, fix)
         return None
 
     def _data(self, name: str, here: Location) -> bytes | None:
         if not _is_beside(name):
-            self._report("CSV-002", here, "The name leads to another folder.", _BESIDE)
+            self._report("CSV-002", here, said("The name leads to another folder."), _BESIDE)
             return None
         data = self.files.get(name, _ABSENT)
         if isinstance(data, Unread) and not data.is_too_large:
-            self._report("CSV-002", here, f"`{name}` {data.why}.", _BESIDE)
+            self._report("CSV-002", here, said("%(file)s %(why)s.", file=same(f"`{name}`"), why=data.why), _BESIDE)
             return None
         if isinstance(data, Unread) or len(data) > MOST_BYTES:
-            self._report("CSV-003", here, f"The table is over {MOST_BYTES:,} bytes large.", "Keep only what is read.")
+            what = said("The table is over %(most)s bytes large.", most=said_number(f"{MOST_BYTES:,}"))
+            self._report("CSV-003", here, what, said("Keep only what is read."))
             return None
         return data
 
@@ -317,7 +334,8 @@ def _few_of_each(faults: list[Diagnostic]) -> Iterator[Diagnostic]:
         if told[fault.code] <= _MOST_OF_A_KIND:
             yield fault
         elif told[fault.code] == _MOST_OF_A_KIND + 1:
-            yield replace(fault, what=f"{left_out} more rows have this fault; they are not listed. {fault.what}")
+            what = said("%(n)s more rows have this fault; they are not listed. %(what)s", n=left_out, what=fault.what)
+            yield replace(fault, what=what)
 
 
 def _csv_sheet(name: str, data: bytes) -> Sheet:
@@ -327,9 +345,13 @@ def _csv_sheet(name: str, data: bytes) -> Sheet:
 
 def _how_to_save(name: str, trouble: TableError) -> str:
     if _is_workbook(name):
-        return "In the spreadsheet, save it as a workbook (.xlsx) without a password, with only what is to be read."
-    return (
-        "In the spreadsheet, save it as “CSV UTF-8”."
-        if "UTF-8" in str(trouble)
-        else ("Close the quote, or write the table anew as CSV.")
-    )
+        return said(
+            "In the spreadsheet, save it as a workbook (.xlsx) without a password, with only what is to be read."
+        )
+    if "UTF-8" in trouble.what:
+        return said("In the spreadsheet, save it as “CSV UTF-8”.")
+    return said("Close the quote, or write the table anew as CSV.")
+
+
+def _with_stop(words: str) -> str:
+    return f"{words}."

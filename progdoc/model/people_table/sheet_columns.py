@@ -13,6 +13,7 @@ from dataclasses import field
 
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
 from progdoc.core.late_dataclass import dataclass
+from progdoc.core.said import said, said_join, said_number, same
 from progdoc.model.people_table.column_map import NOT_USED, ColumnMap, SheetMap, same_heading, to_paste
 from progdoc.model.people_table.csv_text import CsvCell
 from progdoc.model.people_table.heading_words import asks_of_health, heading, is_of_health, proposed
@@ -45,7 +46,7 @@ class SheetColumns:
 
 
 def columns_in(
-    sheet: Sheet, file: str, rows: RowKind, said: ColumnMap, confirmed: SheetMap | None, has_spare: bool
+    sheet: Sheet, file: str, rows: RowKind, mapped: ColumnMap, confirmed: SheetMap | None, has_spare: bool
 ) -> SheetColumns:
     """Return the columns of a sheet that are read, and all that is wrong with its form.
 
@@ -53,7 +54,7 @@ def columns_in(
     ----------
     file
         What findings call the sheet.
-    said, confirmed
+    mapped, confirmed
         What the file of columns says of the whole table, and of this sheet if anything.
     has_spare
         Whether columns are knowingly left out.
@@ -63,16 +64,23 @@ def columns_in(
     if head_at is None:
         line = confirmed.headings if confirmed else 0
         found.report(
-            "CSV-004", Location(file, line, 1, "people"), "No headings stand here.", f"Known are: {_all(rows)}."
+            "CSV-004",
+            Location(file, line, 1, "people"),
+            said("No headings stand here."),
+            said("Known are: %(columns)s.", columns=same(_all(rows))),
         )
         return found
     head, found.body = sheet.rows[head_at], sheet.rows[head_at + 1 :]
     found.headed = frozenset(index for index, cell in enumerate(head) if cell.text and heading(cell.text))
     if len(found.headed) > MOST_COLUMNS:
-        what = f"The table has {len(found.headed):,} columns, which is more than {MOST_COLUMNS:,}."
-        found.report("CSV-003", Location(file, head[0].line, 1, "people"), what, "Keep only what is read.")
+        what = said(
+            "The table has %(n)s columns, which is more than %(most)s.",
+            n=said_number(f"{len(found.headed):,}"),
+            most=said_number(f"{MOST_COLUMNS:,}"),
+        )
+        found.report("CSV-003", Location(file, head[0].line, 1, "people"), what, said("Keep only what is read."))
         return found
-    _name_columns(found, head, said, confirmed, has_spare)
+    _name_columns(found, head, mapped, confirmed, has_spare)
     _tell_what_cells_hide(found, head[0].line)
     return found
 
@@ -88,7 +96,7 @@ def _head_at(sheet: Sheet, confirmed: SheetMap | None) -> int | None:
 
 
 def _name_columns(
-    found: SheetColumns, head: SheetRow, said: ColumnMap, confirmed: SheetMap | None, has_spare: bool
+    found: SheetColumns, head: SheetRow, mapped: ColumnMap, confirmed: SheetMap | None, has_spare: bool
 ) -> None:
     known = columns_of(found.rows)
     columns = dict(confirmed.columns) if confirmed else {}
@@ -111,39 +119,53 @@ def _name_columns(
             spare += _unknown(found, cell, name, letter)
     for told, place in columns.values():
         if told != NOT_USED:
-            what = f"The column confirmed as `{told}` is not in the sheet under this heading."
-            found.report("CSV-013", place, what, "Write the heading as the sheet has it now, or take the line out.")
+            what = said(
+                "The column confirmed as %(column)s is not in the sheet under this heading.", column=same(f"`{told}`")
+            )
+            fix = said("Write the heading as the sheet has it now, or take the line out.")
+            found.report("CSV-013", place, what, fix)
     if guessed:
-        _propose(found, guessed, said, confirmed, head)
+        _propose(found, guessed, mapped, confirmed, head)
     if spare and not has_spare:
-        what = f"These columns are not read: {', '.join(spare)}."
-        fix = "Write `spare_columns: yes` beside `csv:` if that is as it should be."
+        what = said("These columns are not read: %(columns)s.", columns=same(", ".join(spare)))
+        fix = said("Write `spare_columns: yes` beside `csv:` if that is as it should be.")
         if found.sheet.is_workbook or confirmed:
-            fix = f"If that is as it should be, write `{NOT_USED}` for each of them in {said.name}."
+            fix = said(
+                "If that is as it should be, write %(word)s for each of them in %(file)s.",
+                word=same(f"`{NOT_USED}`"),
+                file=same(mapped.name),
+            )
         found.report("CSV-010", found.place(head[0]), what, fix, Severity.ADVICE)
     if not guessed:
-        _ask_for_id(found, head, said)
+        _ask_for_id(found, head, mapped)
 
 
 def _take(found: SheetColumns, index: int, cell: CsvCell, name: str) -> None:
     known = columns_of(found.rows)
     if any(known[name] == known[other] for other in found.names.values()):
-        found.report("CSV-011", found.place(cell), f"Two columns are headed `{name}`.", "Delete one of them.")
+        what = said("Two columns are headed %(name)s.", name=same(f"`{name}`"))
+        found.report("CSV-011", found.place(cell), what, said("Delete one of them."))
     else:
         found.names[index] = name
 
 
 def _refuse_health(found: SheetColumns, cell: CsvCell, letter: str) -> None:
     allowed = ", ".join(f"`{known}`" for known in columns_of(RowKind.PEOPLE) if known.startswith("medical_"))
-    fix = f"Delete the column; the professional keeps such answers. What may stand in the table: {allowed}."
-    found.report("CSV-009", found.place(cell), f"Column {letter} seems to hold health answers.", fix)
+    fix = said(
+        "Delete the column; the professional keeps such answers. What may stand in the table: %(columns)s.",
+        columns=same(allowed),
+    )
+    what = said("Column %(letter)s seems to hold health answers.", letter=same(letter))
+    found.report("CSV-009", found.place(cell), what, fix)
 
 
 def _unknown(found: SheetColumns, cell: CsvCell, name: str, letter: str) -> Iterator[str]:
     near = difflib.get_close_matches(name, columns_of(found.rows), 1, 0.85)
     if near:
-        fix = f"Head it `{near[0]}`, or give it a heading that cannot be mistaken for it."
-        found.report("CSV-008", found.place(cell), f"Did you mean `{near[0]}` over column {letter}?", fix)
+        meant = same(f"`{near[0]}`")
+        fix = said("Head it %(name)s, or give it a heading that cannot be mistaken for it.", name=meant)
+        what = said("Did you mean %(name)s over column %(letter)s?", name=meant, letter=same(letter))
+        found.report("CSV-008", found.place(cell), what, fix)
     elif found.rows not in DEVICES and is_of_health(cell.text):
         _refuse_health(found, cell, letter)
     else:
@@ -151,39 +173,69 @@ def _unknown(found: SheetColumns, cell: CsvCell, name: str, letter: str) -> Iter
 
 
 def _propose(
-    found: SheetColumns, guessed: list[tuple[CsvCell, str]], said: ColumnMap, confirmed: SheetMap | None, head: SheetRow
+    found: SheetColumns,
+    guessed: list[tuple[CsvCell, str]],
+    mapped: ColumnMap,
+    confirmed: SheetMap | None,
+    head: SheetRow,
 ) -> None:
     """Ask about all guesses at once, with the lines to confirm them; a column that has its heading is not guessed."""
     pairs: list[tuple[str, str]] = []
     for cell, guess in guessed:
         is_free = guess not in found.names.values() and guess not in (column for _, column in pairs)
         pairs.append((cell.text, guess if is_free else NOT_USED))
-    told = "; ".join(
-        f"{letters(cell.column - 1 if found.sheet.is_workbook else head.index(cell))} as `{column}`"
-        for (cell, _), (_, column) in zip(guessed, pairs, strict=True)
+    told = said_join(
+        (
+            said(
+                "%(letter)s as %(column)s",
+                letter=same(letters(cell.column - 1 if found.sheet.is_workbook else head.index(cell))),
+                column=same(f"`{column}`"),
+            )
+            for (cell, _), (_, column) in zip(guessed, pairs, strict=True)
+        ),
+        "; ",
     )
     line = to_paste(found.sheet.name, found.rows, 0, pairs)
     if confirmed:
         listed = line.partition("columns: {")[2].removesuffix("}}")
-        fix = f"If that is right, add to `columns:` of “{found.sheet.name}” in {said.name}: {listed}"
+        fix = said(
+            "If that is right, add to `columns:` of “%(sheet)s” in %(file)s: %(line)s",
+            sheet=found.sheet.name,
+            file=same(mapped.name),
+            line=same(listed),
+        )
     else:
-        fix = f"If that is right, write into {said.name} beside the table, under `sheets:`, {line}"
-    fix += f" (for a column that is to be left out: `{NOT_USED}`)"
-    found.report("CSV-012", found.place(guessed[0][0]), f"Some columns are probably to be read so: {told}.", fix)
+        fix = _to_write(mapped, line)
+    left_out = said("(for a column that is to be left out: %(word)s)", word=same(f"`{NOT_USED}`"))
+    what = said("Some columns are probably to be read so: %(columns)s.", columns=told)
+    found.report("CSV-012", found.place(guessed[0][0]), what, said_join([fix, left_out]))
 
 
-def _ask_for_id(found: SheetColumns, head: SheetRow, said: ColumnMap) -> None:
+def _to_write(mapped: ColumnMap, line: str) -> str:
+    return said(
+        "If that is right, write into %(file)s beside the table, under `sheets:`, %(line)s",
+        file=same(mapped.name),
+        line=same(line),
+    )
+
+
+def _ask_for_id(found: SheetColumns, head: SheetRow, mapped: ColumnMap) -> None:
     names = set(found.names.values())
     is_event = found.rows in (RowKind.FIT_TESTS, RowKind.TRAINING)
     missing = [name for name in (("id", "mask") if found.rows is RowKind.UNITS else ("id",)) if name not in names]
     if not missing or (is_event and "name" in names):
         return
     place = Location(found.file, head[0].line, 1, "people")
-    fix = f"The first row holds the headings. Known are: {_all(found.rows)}."
+    fix = said("The first row holds the headings. Known are: %(columns)s.", columns=same(_all(found.rows)))
     guess = likely_line(found.sheet)
     if f"headings: {head[0].line}," not in guess and "headings: " in guess:
-        fix = f"If the headings stand further down, write into {said.name} beside the table, under `sheets:`, {guess}"
-    found.report("CSV-004", place, f"The table has no column headed `{missing[0]}`.", fix)
+        fix = said(
+            "If the headings stand further down, write into %(file)s beside the table, under `sheets:`, %(line)s",
+            file=same(mapped.name),
+            line=same(guess),
+        )
+    what = said("The table has no column headed %(name)s.", name=same(f"`{missing[0]}`"))
+    found.report("CSV-004", place, what, fix)
 
 
 def likely_line(sheet: Sheet) -> str:
@@ -223,40 +275,49 @@ def _tell_what_cells_hide(found: SheetColumns, head_line: int) -> None:
         and any(column <= read <= end_column for read in columns)
     ]  # fmt: skip
     if merged:
-        areas = [f"{letters(c - 1)}{r}:{letters(ec - 1)}{er}" for r, c, er, ec in merged]
-        what = f"Cells are merged: {_some(areas)}."
+        areas = [same(f"{letters(c - 1)}{r}:{letters(ec - 1)}{er}") for r, c, er, ec in merged]
+        what = said("Cells are merged: %(cells)s.", cells=_some(areas))
         place = Location(found.file, merged[0][0], merged[0][1], "people")
-        found.report("CSV-015", place, what, "Unmerge them, and write the value into each row that it is of.")
+        found.report("CSV-015", place, what, said("Unmerge them, and write the value into each row that it is of."))
     empty = sorted(place for place in sheet.valueless if place[0] > head_line and place[1] in columns)
     if empty:
-        what = f"An error or a formula without a value stands in {_some([_cell(place) for place in empty])}."
-        fix = "Mend the formula, or open the workbook in the spreadsheet and save it, so that the values are stored."
+        cells = _some([_cell(place) for place in empty])
+        what = said("An error or a formula without a value stands in %(cells)s.", cells=cells)
+        fix = said(
+            "Mend the formula, or open the workbook in the spreadsheet and save it, so that the values are stored."
+        )
         found.report("CSV-016", Location(found.file, *empty[0], "people"), what, fix)
     formulas = sorted(place for place in sheet.formulas if place[0] > head_line and place[1] in columns)
     if formulas:
-        what = f"Of formulas the stored values were read: {_some([_cell(place) for place in formulas])}."
-        fix = "Save the workbook after every change, or keep plain values in these cells."
+        cells = _some([_cell(place) for place in formulas])
+        what = said("Of formulas the stored values were read: %(cells)s.", cells=cells)
+        fix = said("Save the workbook after every change, or keep plain values in these cells.")
         found.report("CSV-017", Location(found.file, *formulas[0], "people"), what, fix, Severity.ADVICE)
-    rows = [f"row {row[0].line}" for row in found.body if row[0].line in sheet.hidden_rows]
-    hidden = [f"column {letters(column - 1)}" for column in sorted(columns & sheet.hidden_columns)] + rows
+    rows = [said("row %(n)s", n=row[0].line) for row in found.body if row[0].line in sheet.hidden_rows]
+    hidden = [
+        said("column %(letter)s", letter=same(letters(one - 1))) for one in sorted(columns & sheet.hidden_columns)
+    ]
+    hidden += rows
     if hidden:
-        what = f"Hidden, and read all the same: {_some(hidden)}."
-        fix = "Show them, and delete what is no longer so."
+        what = said("Hidden, and read all the same: %(things)s.", things=_some(hidden))
+        fix = said("Show them, and delete what is no longer so.")
         found.report("CSV-018", Location(found.file, head_line, 1, "people"), what, fix, Severity.ADVICE)
 
     struck = sorted(place for place in sheet.struck if place[0] > head_line and place[1] in columns)
     if struck or sheet.has_notes:
-        told = [f"Struck out, and read all the same: {_some([_cell(place) for place in struck])}."] if struck else []
-        told += ["Its cells have notes, and none of them is read."] if sheet.has_notes else []
+        cells = _some([_cell(place) for place in struck])
+        told = [said("Struck out, and read all the same: %(cells)s.", cells=cells)] if struck else []
+        told += [said("Its cells have notes, and none of them is read.")] if sheet.has_notes else []
         place = Location(found.file, *(struck[0] if struck else (head_line, 1)), "people")
-        fix = "Delete what is no longer so, and write what a note says into its column."
-        found.report("CSV-021", place, " ".join(told), fix, Severity.CAUTION if struck else Severity.ADVICE)
+        fix = said("Delete what is no longer so, and write what a note says into its column.")
+        found.report("CSV-021", place, said_join(told), fix, Severity.CAUTION if struck else Severity.ADVICE)
 
 
 def _cell(place: tuple[int, int]) -> str:
-    return f"{letters(place[1] - 1)}{place[0]}"
+    return same(f"{letters(place[1] - 1)}{place[0]}")
 
 
 def _some(things: list[str]) -> str:
     more = len(things) - _MOST_TOLD
-    return ", ".join(things[:_MOST_TOLD]) + (f" and {more} more" if more > 0 else "")
+    told = said_join(things[:_MOST_TOLD], ", ")
+    return said("%(things)s and %(n)s more", things=told, n=more) if more > 0 else told

@@ -7,6 +7,7 @@ from dataclasses import field
 
 from progdoc.core.diagnostics import Severity
 from progdoc.core.late_dataclass import dataclass
+from progdoc.core.said import said, same
 from progdoc.model.people_table.cell_values import CellValues
 from progdoc.model.people_table.csv_text import CsvCell
 from progdoc.model.people_table.people_columns import columns_of
@@ -46,7 +47,9 @@ class People:
         for row in _sound_rows(columns):
             identity = _cell_of(row, columns, "id")
             if not identity.text:
-                columns.report("CSV-005", columns.place(identity), "This row has no id.", "Write the person's id.")
+                columns.report(
+                    "CSV-005", columns.place(identity), said("This row has no id."), said("Write the person's id.")
+                )
                 continue
             entries.add(identity.text, row, identity)
         for identity_text, found in self.by_id.items():
@@ -66,17 +69,20 @@ class People:
             elif not by_id.text and len(named) == 1:
                 entries.add(next(iter(named)), row, by_name)
             else:
-                what, cell = "Nobody in the table of people has this id.", by_id
+                what, cell = said("Nobody in the table of people has this id."), by_id
                 if by_id.text in self.by_id:
-                    what, cell = "This id and this name are of two people.", by_name
+                    what, cell = said("This id and this name are of two people."), by_name
                 elif not by_id.text and by_name.text:
-                    many = "Several people have" if named else "Nobody in the table of people has"
-                    what, cell = f"{many} this name.", by_name
+                    nobody = said("Nobody in the table of people has this name.")
+                    what, cell = said("Several people have this name.") if named else nobody, by_name
                 elif not by_id.text:
-                    what = "This row names nobody."
-                fix = "Write the person's id, as in the table of people."
+                    what = said("This row names nobody.")
+                fix = said("Write the person's id, as in the table of people.")
                 if near := self._of_the_same_words(by_name.text) if cell is by_name and not named else "":
-                    fix = f"Did you mean `{near}`? Write the id, or the name as in the table of people."
+                    fix = said(
+                        "Did you mean %(id)s? Write the id, or the name as in the table of people.",
+                        id=same(f"`{near}`"),
+                    )
                 columns.report("CSV-020", columns.place(cell), what, fix)
 
     def _of_the_same_words(self, name: str) -> str:
@@ -95,11 +101,14 @@ def units_in(columns: SheetColumns, values: CellValues, masks: dict[str, Node]) 
         identity, mask = _cell_of(row, columns, "id"), _cell_of(row, columns, "mask")
         if not identity.text:
             columns.report(
-                "CSV-005", columns.place(identity), "This row has no id.", "Write the id of the single mask."
+                "CSV-005",
+                columns.place(identity),
+                said("This row has no id."),
+                said("Write the id of the single mask."),
             )
         elif mask.text not in masks:
-            fix = f"Write the id of one that is described: {', '.join(masks)}."
-            columns.report("CSV-020", columns.place(mask), "No mask has this id.", fix)
+            fix = said("Write the id of one that is described: %(masks)s.", masks=same(", ".join(masks)))
+            columns.report("CSV-020", columns.place(mask), said("No mask has this id."), fix)
         else:
             mask_of[identity.text] = mask.text
             entries.add(identity.text, row, identity)
@@ -124,7 +133,9 @@ def cylinders_in(columns: SheetColumns, values: CellValues) -> list[Node]:
         if identity.text:
             entries.add(identity.text, row, identity)
         else:
-            columns.report("CSV-005", columns.place(identity), "This row has no id.", "Write the id of the cylinder.")
+            columns.report(
+                "CSV-005", columns.place(identity), said("This row has no id."), said("Write the id of the cylinder.")
+            )
     return [found.node for found in by_id.values()]
 
 
@@ -148,8 +159,10 @@ def _sound_rows(columns: SheetColumns) -> Iterator[SheetRow]:
     """Yield the rows that can be read; a cell under no heading may be anything."""
     for row in columns.body:
         if over := next((cell for index, cell in enumerate(row) if cell.text and index not in columns.headed), None):
-            what = "A cell of this row stands under no heading."
-            fix = "Give its column a heading, or empty it; a cell that holds the sign between cells stands in quotes."
+            what = said("A cell of this row stands under no heading.")
+            fix = said(
+                "Give its column a heading, or empty it; a cell that holds the sign between cells stands in quotes."
+            )
             columns.report("CSV-003", columns.place(over), what, fix)
         elif any(index < len(row) and row[index].text for index in columns.names):
             yield row
@@ -168,7 +181,8 @@ class _Entries:
         told = tuple(row[index].text if index < len(row) else "" for index in self.columns.names)
         before = self.whole_rows.setdefault(told, row[0].line)
         if before != row[0].line:
-            what, fix = f"This row says again what line {before} says.", "Delete one of them, or correct it."
+            what = said("This row says again what line %(line)s says.", line=before)
+            fix = said("Delete one of them, or correct it.")
             self.columns.report("CSV-019", self.columns.place(cell), what, fix, Severity.ADVICE)
         found = self.by_id.setdefault(identity, _Found(self.values.at({}, cell)))
         for group, cells in self._groups(row).items():
@@ -198,8 +212,12 @@ class _Entries:
             node = self.values.node(cell, kind)
             known = facts.setdefault(key, node) if isinstance(facts, dict) else None
             if known is not None and known.content != node.content:
-                what = f"`{key}` is given here and in line {known.line} for one id, and differently."
-                fix = "Correct one row, or give the second person an own id."
+                what = said(
+                    "%(key)s is given here and in line %(line)s for one id, and differently.",
+                    key=same(f"`{key}`"),
+                    line=known.line,
+                )
+                fix = said("Correct one row, or give the second person an own id.")
                 self.columns.report("CSV-007", self.columns.place(cell), what, fix)
 
     def _add_record(self, found: _Found, group: str, cells: Cells) -> None:

@@ -19,6 +19,7 @@ from io import BytesIO
 from zipfile import BadZipFile, ZipFile
 
 from progdoc.core.late_dataclass import dataclass
+from progdoc.core.said import said, said_number, same
 from progdoc.model.people_table.csv_text import CsvCell, TableError
 from progdoc.model.people_table.sheet import MOST_CELLS, MOST_COLUMNS, Sheet, SheetRow, letters
 from progdoc.model.people_table.workbook_parts import MOST_UNPACKED, Parts, home_of, targets
@@ -73,19 +74,19 @@ def sheets_of_workbook(data: bytes) -> list[Sheet]:
         If it is no workbook, is damaged, or holds more than may be read.
     """
     if data.startswith(_OLD_FORM):
-        raise TableError("The file is an old .xls, or locked by a password")
+        raise TableError(said("The file is an old .xls, or locked by a password"))
     try:
         with ZipFile(BytesIO(data)) as archive:
             parts = Parts(archive, MOST_UNPACKED)
             if "mimetype" in parts.names:
-                raise TableError("The file is a spreadsheet of another form than .xlsx")
+                raise TableError(said("The file is a spreadsheet of another form than .xlsx"))
             return list(_sheets(parts))
     except TableError:
         raise
     except DamagedPartError as error:
-        raise TableError("A part of the workbook is damaged, or is no part of a workbook") from error
+        raise TableError(said("A part of the workbook is damaged, or is no part of a workbook")) from error
     except _UNREADABLE as error:
-        raise TableError("The file is no workbook (.xlsx), or is damaged") from error
+        raise TableError(said("The file is no workbook (.xlsx), or is damaged")) from error
 
 
 def sheets_up_to_damage(data: bytes) -> tuple[list[Sheet], bool]:
@@ -128,9 +129,9 @@ def _sheets(parts: Parts) -> Iterator[Sheet]:
         elif event == "start" and name == "sheet":
             named.append((attributes["name"], attributes["id"], attributes.get("state", "visible") != "visible"))
             if len(named) > _MOST_SHEETS:
-                raise TableError(f"The workbook has over {_MOST_SHEETS} sheets")
+                raise TableError(said("The workbook has over %(most)s sheets", most=_MOST_SHEETS))
     if not named:
-        raise TableError("The workbook has no sheet")
+        raise TableError(said("The workbook has no sheet"))
     found = targets(parts, home)
     of_sheets = [found[relation][1] for _, relation, _ in named if relation in found]  # one may be there several times
     parts.refuse_too_large([*of_sheets, *(part for kind, part in found.values() if kind in _KINDS)])
@@ -270,7 +271,7 @@ class _SheetReader:
         self._end_row()
         number = int(told.get("r", self.number + 1))
         if not self.number < number <= 1_048_576:
-            raise TableError("The rows of a sheet stand in no order", self.number)
+            raise TableError(said("The rows of a sheet stand in no order"), self.number)
         self.number = number
         if told.get("hidden") in _TRUE:
             self.hidden_rows.add(number)
@@ -297,11 +298,14 @@ class _SheetReader:
         if not text and place not in self.valueless:
             return
         if not len(self.row) < column <= MOST_COLUMNS:
-            what = f"Column {letters(MOST_COLUMNS - 1)} is the last that is read" if column > MOST_COLUMNS else ""
-            raise TableError(what or "The cells of a row stand in no order", self.number, column)
+            what = said("The cells of a row stand in no order")
+            if column > MOST_COLUMNS:
+                what = said("Column %(letter)s is the last that is read", letter=same(letters(MOST_COLUMNS - 1)))
+            raise TableError(what, self.number, column)
         self.parts.cells_left -= column - len(self.row)
         if self.parts.cells_left < 0:
-            raise TableError(f"The workbook has over {MOST_CELLS:,} cells", self.number, column)
+            what = said("The workbook has over %(most)s cells", most=said_number(f"{MOST_CELLS:,}"))
+            raise TableError(what, self.number, column)
         self.row += [CsvCell("", self.number, at) for at in range(len(self.row) + 1, column)]
         self.row.append(CsvCell(text, self.number, column))
 
@@ -331,7 +335,8 @@ class _SheetReader:
                 self.hidden_columns |= (2 << last) - (1 << first)
         elif element == "mergeCell":
             if len(self.merged) >= MOST_CELLS:
-                raise TableError(f"The workbook has over {MOST_CELLS:,} merged cells")
+                most = said_number(f"{MOST_CELLS:,}")
+                raise TableError(said("The workbook has over %(most)s merged cells", most=most))
             first_cell, _, last_cell = told["ref"].partition(":")
             ends = [_REFERENCE.fullmatch(end) for end in (first_cell, last_cell or first_cell)]
             if ends[0] and ends[1]:
@@ -347,7 +352,7 @@ def column_of(reference: str) -> int:
     """
     name = reference.rstrip("0123456789")
     if not (0 < len(name) <= 3 and name.isascii() and name.isupper() and name.isalpha()):
-        raise TableError("A cell has no place")
+        raise TableError(said("A cell has no place"))
     number = 0
     for letter in name:
         number = number * 26 + ord(letter) - ord("A") + 1

@@ -64,11 +64,13 @@ def content_of(file: Traversable, most: int) -> bytes | Unread:
     """Return the bytes of an ordinary file, one more than `most` where there are more; or why it can't be read."""
     try:
         if not file.is_file():
-            return Unread("is a folder, not a file" if file.is_dir() else "leads nowhere, or to a device or a pipe")
+            return Unread(
+                said("is a folder, not a file") if file.is_dir() else said("leads nowhere, or to a device or a pipe")
+            )
         with file.open("rb") as stream:
             data: bytes = stream.read(most + 1)
     except OSError as error:
-        return Unread(f"cannot be read: {os_reason(error)}")
+        return Unread(said("cannot be read: %(reason)s", reason=os_reason(error)))
     return data
 
 

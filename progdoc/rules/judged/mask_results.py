@@ -15,7 +15,7 @@ from progdoc.model.description.workplace import MaskUse, Task
 from progdoc.rules.judged.air_results import Bound, StandardDuty, TaskAir
 from progdoc.rules.judged.figure_results import InForce
 from progdoc.rules.judged.published import EscapeKind, Limit
-from progdoc.rules.reasons import Reason
+from progdoc.rules.reasons import DISPROVES, FORBIDS, Reason
 
 __all__ = [
     "Chart",
@@ -86,6 +86,16 @@ class MaskVerdict:
         return all(reason.is_caution for reason in self.reasons)
 
     @property
+    def is_disproved(self) -> bool:
+        """Whether it does not protect; one that is not adequate otherwise is only not shown to, or not allowed."""
+        return any(reason.code in DISPROVES for reason in self.reasons)
+
+    @property
+    def is_forbidden(self) -> bool:
+        """Whether somebody lets nobody wear it here, whether it protects or not."""
+        return any(reason.code in FORBIDS for reason in self.reasons)
+
+    @property
     def is_timed(self) -> bool:
         """Whether how long its cartridge lasts here is told: of a mask that nobody may wear it would read as leave."""
         return self.is_adequate or self.waits_for_schedule
@@ -111,6 +121,7 @@ class ChartBar:
     words: str
     value: float
     is_adequate: bool
+    is_disproved: bool = False  # one that is neither is not shown to protect
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,7 +59,7 @@ def _chart(agent: Assessment, governing: Ratio, verdicts: Sequence[MaskVerdict])
         levels.append(ChartMark(said("assumed over"), bound))
     samples = [here(sample.concentration.value, sample.concentration.unit) for sample in drawn]
     bars = [
-        ChartBar(label_of(verdict.mask), value, verdict.is_adequate)
+        ChartBar(label_of(verdict.mask), value, verdict.is_adequate, verdict.is_disproved)
         for verdict in verdicts
         for muc in verdict.mucs
         if muc.hazard == agent.hazard.id and (value := here(muc.value, muc.unit))

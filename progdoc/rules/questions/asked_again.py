@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from typing import Any
 
 from progdoc.core.questions import Question
 from progdoc.core.report import Status
 from progdoc.model.description.program import Program
-from progdoc.model.description.words import label_of
-from progdoc.rules.questions.gathered import KINDS, asked_field, asking_about
+from progdoc.model.description.words import label_of, schedule_label
+from progdoc.rules.questions.gathered import KINDS, MOST_ROWS, asked_field, asking_about
 from progdoc.rules.reading.question_list import Asking, QuestionList, proof_fields
 from progdoc.rules.requirement import Verdict
 
-__all__ = ["all_questions", "also_open", "asked_again", "asked_of", "places_of"]
+__all__ = ["all_questions", "also_open", "asked_again", "asked_of", "of_some", "places_of"]
 
 _INDEX = re.compile(r"\[\d+\]")
 
@@ -84,15 +85,34 @@ def asked_of(known: QuestionList, question: Question, names: tuple[str, ...]) ->
     return asking_about(asking, names) if asking else question.asks
 
 
+def of_some(description: Program, known: QuestionList, question: Question, subject: tuple[str, ...]) -> Question:
+    """Return a question that is asked about several as it is about some of them."""
+    names = tuple(name for one, name in zip(question.subject, question.names, strict=True) if one in subject)
+    findings = tuple(one for one in question.findings if set(subject).intersection(one.subject))
+    narrowed = replace(
+        question,
+        subject=tuple(one for one in question.subject if one in subject),
+        names=names,
+        asks=asked_of(known, question, names),
+        findings=findings or question.findings,
+    )
+    others = set(places_of(description, question)) - set(places_of(description, narrowed))
+    left = tuple(f"{place}." for place in others)
+    return replace(narrowed, fields=tuple(one for one in question.fields if not one.path.startswith(left)))
+
+
 def _whole(description: Program, asking: Asking, subject: tuple[str, ...]) -> Question:
     where, kind = KINDS.get(asking.per, ("", ""))
     things = {f"{kind}.{thing.id}": (n, thing) for n, thing in enumerate(_at(description, where) if where else ())}
-    names = tuple(
-        thing.agent if asking.per == "hazard" else label_of(thing) for _, thing in (things[part] for part in subject)
-    )
-    first = f"{where}[{things[subject[0]][0]}]" if subject else ""
+    names = tuple(_name(description, asking, things[part][1]) for part in subject)
+    asked = subject if len(subject) <= MOST_ROWS else subject[:1]  # of many the form has the fields of the first
+    places = [f"{where}[{things[part][0]}]" for part in asked] or [""]
     inner = f"{where}[]"
-    fields = (first + name.removeprefix(inner) if first and name.startswith(inner) else name for name in asking.fields)
+    fields = dict.fromkeys(
+        place + name.removeprefix(inner) if place and name.startswith(inner) else name
+        for place in places
+        for name in asking.fields
+    )
     return Question(
         id=asking.id,
         section=asking.section,
@@ -105,6 +125,12 @@ def _whole(description: Program, asking: Asking, subject: tuple[str, ...]) -> Qu
         findings=(),
         prompts=asking.prompts,
     )
+
+
+def _name(description: Program, asking: Asking, thing: Any) -> str:
+    if asking.per == "schedule":
+        return schedule_label(thing, description.filters, description.tasks)
+    return str(thing.agent) if asking.per == "hazard" else label_of(thing)
 
 
 def _at(description: Program, where: str) -> tuple[Any, ...]:

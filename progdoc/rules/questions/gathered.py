@@ -8,6 +8,7 @@ with all their names.
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field
 
@@ -18,7 +19,7 @@ from progdoc.core.questions import AskedField, Question
 from progdoc.core.report import Status
 from progdoc.core.said import said, said_series
 from progdoc.model.description.fields import field_at
-from progdoc.model.description.words import label_of
+from progdoc.model.description.words import label_of, schedule_label
 from progdoc.rules.adoption import Adoption, adoption_that_states
 from progdoc.rules.facts import Facts
 from progdoc.rules.questions.order import in_order
@@ -27,7 +28,9 @@ from progdoc.rules.reading.question_list import Asking, QuestionList
 from progdoc.rules.requirement import Verdict
 from progdoc.rules.snippet import place_to_fill
 
-__all__ = ["KINDS", "asked_field", "asking_about", "questions_about"]
+__all__ = ["KINDS", "MOST_ROWS", "asked_field", "asking_about", "questions_about"]
+
+MOST_ROWS = 8  # of things that one form asks about, each in a row of its own
 
 # Where each kind of subject stands, and how its ids begin.
 KINDS = {
@@ -39,8 +42,14 @@ KINDS = {
     "person": ("people", "people"),
 }
 _ENTRY = re.compile(rf"({'|'.join(re.escape(where) for where, _ in KINDS.values())})\[\d+\]")
-_ALIKE = ("task", "person")  # whose like gaps are asked about in one question
-_ALIKE_QUESTIONS = ("form",)  # of other things too: one answer mostly holds for all
+_ALIKE = ("task", "person")  # whose like gaps are asked about in one question, however many there are
+_TOGETHER = (
+    "task",
+    "hazard",
+    "mask",
+    "filter",
+    "person",
+)  # of which a few are asked about at once, whatever each lacks
 _INDEX = re.compile(r"\[\d+\]")
 _MOST_NAMES = 4
 _Found = tuple[Diagnostic, Verdict | None]  # None: a finding of the reader's, which no requirement makes
@@ -82,7 +91,9 @@ def questions_about(
                 subject = _subject(subjects, waited_for, path, verdict.subject.ids)
                 if (waited_for.id, subject) in gathered:
                     gathered[waited_for.id, subject].decides += 1
-    return in_order((_question(facts, places, one, barring) for one in _alike_together(gathered.values())), known.rank)
+    return in_order(
+        (_question(facts, places, one, barring) for one in _alike_together(facts, gathered.values())), known.rank
+    )
 
 
 def _asking(known: QuestionList, finding: Diagnostic, verdict: Verdict | None) -> Asking:
@@ -123,24 +134,29 @@ def _subject(subjects: Mapping[str, str], asking: Asking, path: str, ids: tuple[
     return tuple(part for part in ids if part.startswith(f"{kind}."))[:1]
 
 
-def _alike_together(gathered: Iterable[_Gathered]) -> Iterator[_Gathered]:
-    """Yield each, those of several subjects that lack the same as one."""
+def _alike_together(facts: Facts, gathered: Iterable[_Gathered]) -> Iterator[_Gathered]:
+    """Yield each; as one a few of a kind, or those in the air of one task; of many those that lack the same."""
+    known = sorted(gathered, key=lambda one: (one.asking.id, one.subjects))
+    air = {f"hazards.{hazard.id}": hazard.task for hazard in facts.description.hazards}
+    of = {id(one): air.get(one.subjects[0], "") if one.subjects and one.asking.per == "hazard" else "" for one in known}
+    many = Counter(one.asking.id for one in known)
+    in_air = Counter((one.asking.id, of[id(one)]) for one in known)
     together: dict[tuple[object, ...], _Gathered] = {}
-    for one in sorted(gathered, key=lambda one: (one.asking.id, one.subjects)):
-        lacks = tuple(sorted({finding.code for finding, _ in one.found}))
-        alike = (one.asking.id, *(lacks if _is_alike(one) else (one.subjects,)))
-        known = together.get(alike)
-        if known is None:
-            together[alike] = one
-        else:
-            known.subjects += one.subjects
-            known.found += one.found
-            known.decides += one.decides
+    for one in known:
+        task = of[id(one)]
+        key: tuple[object, ...] = (one.asking.id, one.subjects)
+        if one.subjects and one.asking.per in _TOGETHER and many[one.asking.id] <= MOST_ROWS:
+            key = (one.asking.id,)
+        elif one.subjects and one.asking.per in _ALIKE:
+            key = (one.asking.id, *sorted({finding.code for finding, _ in one.found}))
+        elif task and in_air[one.asking.id, task] <= MOST_ROWS:
+            key = (one.asking.id, task)
+        first = together.setdefault(key, one)
+        if first is not one:
+            first.subjects += one.subjects
+            first.found += one.found
+            first.decides += one.decides
     yield from together.values()
-
-
-def _is_alike(one: _Gathered) -> bool:
-    return bool(one.subjects) and (one.asking.per in _ALIKE or one.asking.id in _ALIKE_QUESTIONS)
 
 
 # ---- one question ---------------------------------------------------------------------------------------
@@ -200,6 +216,8 @@ def _name(facts: Facts, asking: Asking, place: str) -> str:
     thing = facts.value_at(place)
     if asking.per == "hazard":
         return said("%(agent)s in “%(tasks)s”", agent=thing.agent, tasks=label_of(facts.tasks[thing.task][1]))
+    if asking.per == "schedule":
+        return schedule_label(thing, facts.description.filters, facts.description.tasks)
     return label_of(thing)
 
 

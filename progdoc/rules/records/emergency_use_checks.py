@@ -41,6 +41,15 @@ def _reason_as_use(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult(read, () if task.emergency_only else ((read[1], {}),), (read[1],))
 
 
+def _reason_as_air(facts: Facts, subject: Subject) -> CheckResult:
+    """Where a mask is said to be only wanted, no limit is passed."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    read = (f"{path}.why_masks",)
+    if task.why_masks is not WhyMasks.WANTED:
+        return CheckResult(read, nothing=said("That a mask is only wanted is not given as the reason."))
+    return CheckResult(read, ((read[0], {}),) if facts.selection.air[task.id].needs_mask else (), read)
+
+
 def _not_at_routine_work(facts: Facts, subject: Subject) -> CheckResult:
     """A mask that is kept for emergencies is not the one worn at routine work."""
     task_path, task = facts.tasks[subject.ids[0].partition(".")[2]]
@@ -63,6 +72,7 @@ def _none_beside_some(facts: Facts, _subject: Subject) -> CheckResult:
 EMERGENCY_USE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "emergency-mask-kept-as-one": _kept_for_emergencies,
     "emergency-reason-as-use": _reason_as_use,
+    "reason-as-air": _reason_as_air,
     "emergency-mask-not-routine": _not_at_routine_work,
     "none-foreseen-or-some": _none_beside_some,
 }

@@ -211,7 +211,8 @@ def _within_estimate(facts: Facts, subject: Subject) -> CheckResult:
             faults.append((path, words))
     if not held:
         return CheckResult((path,), nothing=said("A figure that counts decides, not the model's estimate."))
-    return CheckResult((path,), tuple({str(fault): fault for fault in faults}.values()))
+    asked = (path, f"{subject.path}.sources")  # where a figure that counts is written
+    return CheckResult(asked, tuple({str(fault): fault for fault in faults}.values()))
 
 
 def _do(change: CartridgeChange) -> str:

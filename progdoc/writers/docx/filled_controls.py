@@ -8,20 +8,15 @@ from __future__ import annotations
 from typing import Any
 from zipfile import BadZipFile
 
-from progdoc.core.errors import ProgdocError
 from progdoc.writers.docx.looks import W
+from progdoc.writers.form_error import MOST_FORM_BYTES, FormError
 from progdoc.writers.wording import ticked
 from progdoc.writers.zip_bytes import word_archive
 
-__all__ = ["MOST_FORM_BYTES", "FormError", "filled_controls", "unnamed_controls"]
+__all__ = ["filled_controls", "unnamed_controls"]
 
-MOST_FORM_BYTES = 30_000_000
 _TEXT = "word/document.xml"
 _W14 = "{http://schemas.microsoft.com/office/word/2010/wordml}"
-
-
-class FormError(ProgdocError):
-    """Why nothing can be read from a file."""
 
 
 def filled_controls(data: bytes) -> dict[str, tuple[str, ...]]:

@@ -1,0 +1,40 @@
+"""What is stated by adopting a paragraph, as somebody reads it before: the duties that the work here calls for."""
+
+from __future__ import annotations
+
+from progdoc.app.check import Checked
+from progdoc.core.late_dataclass import dataclass
+from progdoc.core.report import Status
+from progdoc.rules.adoption import Adoption
+
+__all__ = ["Duties", "duties_adopted"]
+
+
+@dataclass(frozen=True, slots=True)
+class Duties:
+    """What is stated by adopting a paragraph, in the plain words of the catalogue."""
+
+    asked: tuple[str, ...]  # that the work described here calls for, or may
+    besides: tuple[str, ...]  # for work that is not done here: stated too, should it ever be
+    places: frozenset[str]  # where they are stated
+
+
+def duties_adopted(checked: Checked, paragraph: str, at: str) -> Duties:
+    """Return what is stated by adopting a paragraph at a place: "(g)", "procedures.use.adopt"."""
+    known = checked.judged.requirements if checked.judged and paragraph else ()
+    adoption = Adoption(at, paragraph)
+    stated = {one: values for one in known if (values := adoption.values_of(one))}
+    applying = _applying(checked, {one.code for one in stated})
+    asked = dict.fromkeys(one.duty for one in stated if one.code in applying)
+    besides = dict.fromkeys(one.duty for one in stated if one.duty not in asked)
+    return Duties(tuple(asked), tuple(besides), frozenset(place for values in stated.values() for place, _ in values))
+
+
+def _applying(checked: Checked, codes: set[str]) -> set[str]:
+    """Return which duties hold for anything here, or may: that one does not apply is known of no other."""
+    found = (one.verdict for one in checked.judged.verdicts.alike()) if checked.judged and codes else ()
+    return {
+        verdict.requirement.code
+        for verdict in found
+        if verdict.requirement.code in codes and verdict.status is not Status.NOT_APPLICABLE
+    }
