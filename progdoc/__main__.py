@@ -1,7 +1,5 @@
 """`python -m progdoc`."""
 
-import sys
+from progdoc.cli import run
 
-from progdoc.cli import main
-
-sys.exit(main())
+run()

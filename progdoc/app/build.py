@@ -158,9 +158,12 @@ def built(
     def printed(name: str, paper: Document) -> bytes:
         return writers[name](dressed(paper))
 
-    for name in formats:
-        for paper in (written.program, written.annex):
-            yield f"{paper.id}.{name}", printed(name, linked_to(paper, "md" if name == "md" else "html"))
+    def whole_program(*kinds: str) -> Iterator[tuple[str, bytes]]:
+        for name in kinds:
+            for paper in (written.program, written.annex):
+                yield f"{paper.id}.{name}", printed(name, linked_to(paper, "md" if name == "md" else "html"))
+
+    yield from whole_program(*(name for name in formats if name != "pdf"))
     organisation = program.organisation.name or ""
     size = program.program.paper.value
     elsewhere = elsewhere_than(judged, site)
@@ -202,6 +205,8 @@ def built(
             for ending in dict.fromkeys(("docx", "html", *formats)):
                 if ending != "md":
                     yield f"{folder}/{name}.{ending}", printed(ending, paper)
+    # The typesetter looks through what it keeps of long papers each time it sets another: they come last.
+    yield from whole_program(*(name for name in formats if name == "pdf"))
     for name, part in gap_documents(report, organisation, document.draft, size):
         yield f"restricted/{name}.html", printed("html", part)
     yield "restricted/gaps.json", Parts(report_json_parts(report))

@@ -50,7 +50,7 @@ OPTIONS: dict[str, tuple[str, str]] = {
         "limits on mask use, with commas between: powered-mask-only, no-negative-pressure, no-scba, light-work-only,"
         " limited-time, no-hot-work-places, no-emergency-use",
     ),
-    "mask": ("ID", "the mask"),
+    "mask": ("ID", "the mask, by id or name"),
     "masks": ("IDS", "the masks, with commas between"),
     "name": ("NAME", "the full name"),
     "next": ("DATE", "when the next is due"),
@@ -66,7 +66,12 @@ OPTIONS: dict[str, tuple[str, str]] = {
         "SHARE",
         "of a cylinder: a share of what it is rated for (98 %%), or as its gauge shows (4400 psi)",
     ),
-    "protocol": ("NAME", "the Appendix A protocol"),
+    "protocol": (
+        "NAME",
+        "the Appendix A protocol; by taste, smell or smoke: saccharin, denatonium, isoamyl-acetate, irritant-smoke;"
+        " by an instrument: ambient-cnc, ambient-cnc-short-elastomeric, ambient-cnc-short-filtering, generated-aerosol,"
+        " controlled-negative-pressure, controlled-negative-pressure-redon",
+    ),
     "nothing-before": ("TIME", "how long before it nothing was eaten, smoked or chewed, and only water drunk: 15 min"),
     "reacted-after": ("YES-NO", "irritant smoke: whether the wearer reacted to it unmasked after the test"),
     "readings": ("NUMBERS", "the fit factor of every reading, with blanks between"),
@@ -78,7 +83,7 @@ OPTIONS: dict[str, tuple[str, str]] = {
     "revision": ("NUMBER", "the revision of the program that was read and signed for"),
     "to": ("IDS", "the tasks that they do from now on, with commas between"),
     "told": ("TEXT", "what came up"),
-    "screened": ("YES-NO", "whether the wearer noticed the screening dose"),
+    "screened": ("YES-NO", "taste, smell or smoke: whether the wearer noticed the screening dose"),
     "size": ("SIZE", "the size"),
     "tasks": ("IDS", "the tasks, with commas between"),
     "tester": ("NAME", "who gave the test"),

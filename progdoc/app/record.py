@@ -17,7 +17,7 @@ from progdoc.app.archived_people import with_archived
 from progdoc.app.check import Checked, check
 from progdoc.app.file_faults import file_fault
 from progdoc.app.issue import description_files
-from progdoc.app.record_events import Event, Put, Way, is_there, notes_on, people_to_archive, puts_of
+from progdoc.app.record_events import Event, Put, Way, by_ids, is_there, notes_on, people_to_archive, puts_of
 from progdoc.app.record_meaning import Meaning, meaning_of
 from progdoc.app.recorded_files import with_puts
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
@@ -78,6 +78,7 @@ def record(
     on = checked.judged.as_of
     judge = judge or partial(check, on=on)
     index = Index(_program(checked.loaded))
+    events = [by_ids(index, event) for event in events]
     puts, faults = _found(index, events, today or on)
     if faults:
         return faults

@@ -25,6 +25,7 @@ from progdoc.app.record_refusals import (
     units_of,
 )
 from progdoc.core.late_dataclass import dataclass
+from progdoc.core.numbers import long_date
 from progdoc.core.paper_language import marked
 from progdoc.core.said import said, said_join, same
 from progdoc.document.papers.renewal_questions import spelt_id
@@ -39,7 +40,7 @@ from progdoc.model.description.upkeep import Cleaning, FilterChanges
 from progdoc.model.description.words import label_of
 from progdoc.model.yaml.yaml_splice import Bare, EntryValue
 
-__all__ = ["Event", "Put", "Way", "is_there", "notes_on", "people_to_archive", "puts_of"]
+__all__ = ["Event", "Put", "Way", "by_ids", "is_there", "notes_on", "people_to_archive", "puts_of"]
 
 
 class Way(StrEnum):
@@ -118,6 +119,17 @@ _CALLED = {
     "reading": marked("revision read and signed"),
     "issue": marked("mask handed out"),
 }
+
+
+def by_ids(index: Index, event: Event) -> Event:
+    """Return an event in which a mask or filter that was called by its name, as its label does, is called by its id."""
+    called: dict[str, str] = {}
+    for option, things in (("mask", index.masks), ("filter", index.filters)):
+        typed = " ".join(event.values.get(option, "").split()).casefold()
+        meant = [id_ for id_, (_, thing) in things.items() if typed and typed == label_of(thing).casefold()]
+        if len(meant) == 1 and typed not in things:
+            called[option] = meant[0]
+    return replace(event, values={**event.values, **called}) if called else event
 
 
 def puts_of(index: Index, event: Event) -> tuple[list[Put], list[Refused]]:
@@ -329,7 +341,9 @@ def _listed(key: str, typed: str) -> Sequence[str]:
 
 
 def notes_on(index: Index, event: Event) -> Iterator[str]:
-    """Yield what is still to be done where somebody leaves: masks to be given back, tasks that name them."""
+    """Yield what is still to be done where an entry of the same event tells less, and where somebody leaves."""
+    if event.kind in _OF_PEOPLE and event.kind != "issue":
+        yield from _told_less(index, event)
     if event.kind != "leaving":
         return
     for person in people_of(index, event.values["who"])[0]:
@@ -338,6 +352,20 @@ def notes_on(index: Index, event: Event) -> Iterator[str]:
             yield f"{label_of(person)} still has {mask}: record its return when it is given back."
         for _, task in index.tasks_by_person.get(person.id, ()):
             yield f"{label_of(person)} is still named for “{label_of(task)}”: see who does it now."
+
+
+def _told_less(index: Index, event: Event) -> Iterator[str]:
+    """Yield that an entry of the same day, which contradicts nothing, lacks what is told now: both would count."""
+    for person in people_of(index, event.values["who"])[0]:
+        for put in _of_person(index, event, person):
+            stated = getattr(person, put.name)
+            for one in stated if isinstance(stated, tuple) else ():
+                told = {key: value for key, value in put.group.items() if getattr(one, key) not in (None, (), "")}
+                is_less = one.date == event.day and told.keys() < put.group.keys()
+                if is_less and says_already(person, put.name, told, is_one_more=True):
+                    lacks = ", ".join(f"`{key}`" for key in put.group if key not in told)
+                    stands = f"{put.told}: an entry of {long_date(event.day)} stands there without {lacks}"
+                    yield f"{stands}, and still counts; if it is of the same event, take it out by hand."
 
 
 def people_to_archive(index: Index, events: Iterable[Event]) -> frozenset[str]:

@@ -40,21 +40,27 @@ def meaning_of(old: Judged, new: Judged) -> Meaning:
     ]
     gone = [said("%(what)s: nothing more is due", what=what) for key, (what, _) in had.items() if key not in has]
     return Meaning(
-        settled=tuple(words for key, words in was.items() if key not in now),
-        arisen=tuple(words for key, words in now.items() if key not in was),
+        settled=tuple(words for key, several in was.items() for words in _more_in(several, now.get(key, ()))),
+        arisen=tuple(words for key, several in now.items() for words in _more_in(several, was.get(key, ()))),
         due=(*moved, *gone),
         opened=tuple(words for words, who in shut.items() if words not in closed and who in present),
         barred=tuple(words for words in closed if words not in shut),
     )
 
 
-def _findings(judged: Judged) -> dict[tuple[str, ...], str]:
-    """Return what is required or doubtful, by code and what it is about, in words."""
-    found = {}
+def _findings(judged: Judged) -> dict[tuple[str, ...], tuple[str, ...]]:
+    """Return what is required or doubtful, in words, by code and what it is about: of one thing several may be told."""
+    found: dict[tuple[str, ...], tuple[str, ...]] = {}
     for one in judged.findings:
         if one.severity in (Severity.REQUIRED, Severity.CAUTION) and not is_accepted(one):
-            found[one.code, *one.subject] = said_join([same(one.code), one.what], ": ")
+            key = (one.code, *one.subject)
+            found[key] = (*found.get(key, ()), said_join([same(one.code), one.what], ": "))
     return found
+
+
+def _more_in(several: tuple[str, ...], others: tuple[str, ...]) -> tuple[str, ...]:
+    """Return what is told of a thing on one side alone, where it is more; the same, told in other words, is no more."""
+    return tuple(words for words in several if words not in others) if len(several) > len(others) else ()
 
 
 def _due(judged: Judged) -> dict[str, tuple[str, str]]:

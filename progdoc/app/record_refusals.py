@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -191,6 +191,8 @@ def refusals_of(index: Index, kind: str, day: date, values: Mapping[str, str]) -
             yield from _test(index, mask, values)
         for person in people:
             yield from _of_mask(index, kind, day, person, mask, values)
+    if kind == "filter-change" and values.get("filter") in index.filters:
+        yield from _change(index, values["filter"], chosen(values.get("tasks", "")))
     if kind == "leaving":
         if values.get("archive", "no").strip().lower() not in ("yes", "y", "no", "n"):
             yield Refused("RECORD-005", "It is not said plainly whether to archive them.", "Write `yes` or `no`.")
@@ -295,6 +297,21 @@ def _test(index: Index, mask: Mask, values: Mapping[str, str]) -> Iterator[Refus
     if gas and parts and not any(gas in part.gases or Gas.MULTI_GAS in part.gases for part in parts):
         what = f"None of the filters of {label_of(mask)} suits {rule['name']}: it asks for {rule['fitted_with']}."
         yield Refused("RECORD-003", what, "Name another protocol, or add the cartridge under `filters` of the mask.")
+
+
+def _change(index: Index, part: str, tasks: Sequence[str]) -> Iterator[Refused]:
+    """A filter is changed where a mask has it."""
+    to_get_out = {mask.id for _, mask in index.masks.values() if part in mask.filters}
+    worn_in = [
+        task.id
+        for _, task in index.tasks.values()
+        if any(part in use.filters for use in task.masks) or to_get_out & set(task.escape_masks)
+    ]
+    strange = [task for task in tasks if task in index.tasks and task not in worn_in]
+    if strange:
+        what = f"No mask of {', '.join(f'`{task}`' for task in strange)} has `{part}`."
+        where = f"It is worn in {', '.join(f'`{task}`' for task in worn_in)}." if worn_in else "No task has it."
+        yield Refused("RECORD-003", what, f"{where} Name that task, or the filter that was changed.")
 
 
 def _of_mask(

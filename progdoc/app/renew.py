@@ -305,8 +305,9 @@ def _since(version: Version | None, judged: Judged) -> Since:
     came = [p for p in now.description.people if p.id not in then.people]
     left = [p for p in then.description.people if p.id not in now.people]
     rules = version.issued.sheet.rules if version.issued else ""
+    of_rules = "" if rules == f"{judged.rules_pack} {judged.rules_version}" else f", rules {rules}"
     return Since(
-        words=f"Compared with revision {version.checked.report.revision}, rules {rules}." if version.issued else "",
+        words=f"Compared with revision {version.checked.report.revision}{of_rules}." if version.issued else "",
         came=tuple((label_of(p), _tasks(now.tasks_by_person.get(p.id, ()))) for p in came),
         left=tuple((label_of(p), _tasks(then.tasks_by_person.get(p.id, ()))) for p in left),
         by_rules=tuple((f"{c.what}, {c.kind.value}", c.new, c.old) for c in changed_since_issue(version)),

@@ -6,7 +6,8 @@ to type; every finding stands in `report_view`. Like that text it names people: 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterable, Iterator
 
 from progdoc.cli.report_view import BOLD, COLOURS, PLAIN, finding_text, labelled, report_text
 from progdoc.cli.terminal import broken
@@ -18,6 +19,7 @@ from progdoc.core.report_summary import dangers, summary_line, summary_parts, un
 
 __all__ = ["questions_text"]
 
+_SENTENCE_END = re.compile(r"(?<=[.!?]) (?=[A-Z])")
 _NEXT = 10
 _MOST_FOUND = 3  # findings that are told in full
 _MOST_OF_SEVERAL = 2  # where a question is about several things, whose names it tells already
@@ -83,13 +85,13 @@ def _lines(question: Question, is_offered: bool) -> Iterator[Line]:
     shown += [finding for finding in question.told_in_full if finding not in shown][: most - len(shown)]
     for finding in shown:
         yield labelled("found", finding.what, _INDENT)
-    if len(question.told_in_full) > len(shown):
-        yield labelled("", f"and {len(question.told_in_full) - len(shown)} more", _INDENT)
-    for words in question.to_do(shown):
+    if shown and len(question.findings) > len(shown):
+        yield labelled("", f"and {len(question.findings) - len(shown)} more", _INDENT)
+    for words in filter(None, _told_once(question.to_do(shown))):
         yield labelled("do", words, _INDENT)
     yield Line(str(question.where), "    where   ", is_typed=True)
     typed = list(question.lines_beside(shown))
-    if len(question.subject) > 1 and typed:
+    if typed and not all(any(line.endswith(f"id: {name}") for line in typed) for name in _ids(question.subject)):
         typed.append("# and likewise for the others")
     for count, line in enumerate(typed):
         yield Line(line, "    " + ("type" if not count else "").ljust(_INDENT - 4), is_typed=True)
@@ -100,6 +102,24 @@ def _lines(question: Question, is_offered: bool) -> Iterator[Line]:
     count = len(question.findings)
     findings = "1 finding" if count == 1 else f"{count} findings"
     yield labelled("settles", f"{findings}: {' '.join(question.settles)}", _INDENT)
+
+
+def _told_once(several: Iterable[str]) -> Iterator[str]:
+    """Yield each of several instructions without the sentences that stood in one before it.
+
+    >>> list(_told_once(["Sample for 15 min. An estimate serves both.", "Sample for 5 min. An estimate serves both."]))
+    ['Sample for 15 min. An estimate serves both.', 'Sample for 5 min.']
+    """
+    told: set[str] = set()
+    for words in several:
+        sentences = _SENTENCE_END.split(words)
+        yield " ".join(sentence for sentence in sentences if sentence not in told)
+        told.update(sentences)
+
+
+def _ids(subject: tuple[str, ...]) -> list[str]:
+    """Return the ids of several subjects; none of one alone, or of the program."""
+    return [one.rpartition(".")[2] for one in subject] if len(subject) > 1 else []
 
 
 def _more(report: Report) -> Iterator[str]:

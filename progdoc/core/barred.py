@@ -47,10 +47,21 @@ def barred_words(one: Barred, names: Mapping[str, str]) -> str:
 
     >>> barred_words(Barred("scrape", Why.MASKS, ("half", "dust")), {"tasks.scrape": "Scraping"})
     'nobody may start “Scraping” in “half” or “dust”'
+    >>> barred_words(Barred("scrape", Why.PEOPLE, people=2, named=2), {"tasks.scrape": "Scraping"})
+    'none of the 2 people named for “Scraping” may start it'
     """
     task = said("“%(names)s”", names=names.get(f"tasks.{one.task}", one.task))
     masks = [said("“%(names)s”", names=names.get(f"masks.{mask}", mask)) for mask in one.masks]
     if not one.is_for_all:
+        works = one.why is Why.PEOPLE
+        if one.people == one.named > 1:
+            return said(
+                "none of the %(named)s people named for %(task)s may start it"
+                if works
+                else "none of the %(named)s people named for %(task)s may wear a mask in it",
+                named=one.named,
+                task=task,
+            )
         who = (
             said("the one person")
             if one.named == 1
@@ -58,7 +69,7 @@ def barred_words(one: Barred, names: Mapping[str, str]) -> str:
         )
         return said(
             "%(who)s named for %(task)s may not start it"
-            if one.why is Why.PEOPLE
+            if works
             else "%(who)s named for %(task)s may not wear a mask in it",
             who=who,
             task=task,

@@ -75,9 +75,13 @@ class Question:
 
     @property
     def told_in_full(self) -> tuple[Diagnostic, ...]:
-        """Its findings where the question alone does not say what is wrong: of dangers and cautions, and a few."""
-        is_plain = self.is_missing and not self.is_danger and len(self.findings) > _FEW
-        return () if is_plain else self.findings
+        """Its findings where the question alone does not say what is wrong: of dangers and cautions, and a few.
+
+        Of many that are alike, the first: one fault of a record of three people is not told by asking for the record.
+        """
+        if not self.is_missing or self.is_danger or len(self.findings) <= _FEW:
+            return self.findings
+        return self.findings[:1] if len(self.settles) == 1 else ()
 
     def to_do(self, told: Sequence[Diagnostic]) -> tuple[str, ...]:
         """Return what to do, each once, of the findings that are told: where no lines to copy tell it."""

@@ -238,7 +238,7 @@ def _plain(told: str, choices: Collection[str] = ()) -> Markup:
     words = said_in(spoken().language, changed(told_plainly(changed(told, _without_code)), _asked))
     words = _with_titles(words)
     if choices and spoken().language.original:
-        typed = re.compile(rf"“[^“”]*: [^“”]*”|(?<![\w-])({'|'.join(map(re.escape, choices))})(?![\w-])")
+        typed = re.compile(rf"“(?:[^“”:]|:(?! ))*: [^“”]*”|(?<![\w-])({'|'.join(map(re.escape, choices))})(?![\w-])")
         parts = words.split(EDGE)
         parts[::2] = [typed.sub(_beside_its_tick, part) for part in parts[::2]]
         words = EDGE.join(parts)

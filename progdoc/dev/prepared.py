@@ -1,4 +1,6 @@
-"""What is worked out when data of ours is written, not at each start: trees of YAML, tables, rules, templates."""
+"""What is worked out when data of ours is written, not at each start: trees of YAML, tables, rules,
+how a description is read, templates.
+"""
 
 from __future__ import annotations
 
@@ -8,6 +10,7 @@ from progdoc.core.errors import ResourceError
 from progdoc.core.paper_language import ENGLISH, known_languages, language_of
 from progdoc.document.templating import compiled_before
 from progdoc.document.templating.templates import shipped_templates
+from progdoc.model.description import program_reader
 from progdoc.model.yaml import read_before
 from progdoc.model.yaml.read_before import lines_of
 from progdoc.model.yaml.yaml_file import Bounds, read_content
@@ -28,6 +31,7 @@ def prepared(root: Path) -> dict[Path, str]:
         catalogue / read_before.FILE: trees_of(catalogue, templates),
         catalogue / tables_before.FILE: tables_of(catalogue),
         catalogue / rules_before.FILE: rules_of(),
+        catalogue / program_reader.FILE: program_reader.schema_line(),
         **_compiled_into(templates / "program", ENGLISH.code),
         **{
             file: text

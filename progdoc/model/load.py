@@ -13,10 +13,11 @@ from progdoc.core.said import said
 from progdoc.core.unread import Unread
 from progdoc.model.description.ids import reference_faults
 from progdoc.model.description.program import Program
+from progdoc.model.description.program_reader import read_program
 from progdoc.model.health_words import places_of_health_answers
 from progdoc.model.migrate import FORMAT, migrated
 from progdoc.model.people_table.former_people import with_former_people
-from progdoc.model.people_table.people_tables import tables_named_in, with_people_of_tables
+from progdoc.model.people_table.named_tables import settings_of, tables_named_in
 from progdoc.model.private_faults import guarded
 from progdoc.model.shape_faults import model_fault, shape_faults
 from progdoc.model.yaml.yaml_reader import Description, is_description, let_go, read_description, with_packed_lists
@@ -92,7 +93,10 @@ def look_named_in(description: Description) -> str:
 def understood(description: Description, files: Mapping[str, bytes | Unread]) -> Loaded:
     """Validate a description that was parsed, with all its files at hand."""
     was_told = "people" in description.values
-    description = with_people_of_tables(description, files)
+    if settings_of(description) is not None:
+        from progdoc.model.people_table.people_tables import with_people_of_tables  # few have tables
+
+        description = with_people_of_tables(description, files)
     description, without_day = with_former_people(description, was_told)
     found = list(description.diagnostics)
     found += [
@@ -106,7 +110,7 @@ def understood(description: Description, files: Mapping[str, bytes | Unread]) ->
     description = with_packed_lists(description)
     program = None
     try:
-        program = Program.model_validate(dict(description.values))
+        program = read_program(dict(description.values))
     except ValidationError as error:
         if description.is_complete or description.values:
             found += _few_of_each_table(shape_faults(error, description), description)

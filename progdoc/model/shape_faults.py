@@ -210,11 +210,16 @@ def _unknown_key(place: _Place, description: Description) -> Diagnostic:
     near = difflib.get_close_matches(place.key.lower().replace("-", "_").replace(" ", "_"), known, 1, 0.6)
     hint = said(": did you mean %(near)s?", near=f"`{near[0]}`") if near else "."
     allowed = ", ".join(f"`{key}`" for key in known)
-    fix = (
-        said("Write %(near)s instead.", near=f"`{near[0]}:`")
-        if near
-        else said("Take it out, or use one of: %(allowed)s.", allowed=allowed)
-    )
+    if near:
+        fix = said("Write %(near)s instead.", near=f"`{near[0]}:`")
+    elif place.value is None:
+        fix = said(
+            "If it belongs to the text before it, put the whole of that text between double quotes: inside { } a comma"
+            " ends a text. Else take it out, or use one of: %(allowed)s.",
+            allowed=allowed,
+        )
+    else:
+        fix = said("Take it out, or use one of: %(allowed)s.", allowed=allowed)
     if is_of_people(place.path):  # such a key may tell of somebody's health
         found = model_fault(
             "MODEL-001",

@@ -38,12 +38,12 @@ __all__ = ["NO_EARLIER", "WHO_TEACHES", "Facts", "Relevant"]
 WHO_TEACHES = ("procedures.fit_testing.done_by", "procedures.fit_testing.testers_able", "procedures.training.by")
 
 
-# Who somebody is, and how the officer is reached: nobody and none are no answer there either.
+# Who somebody is, how the officer is reached, why a finding is accepted: nobody and none are no answer there either.
 # What is planned is the very answer to why a finding is accepted, and to how one of an evaluation will be put right.
 _MAY_PROMISE = re.compile(r"accepted\[\d+\]\.reason|procedures\.evaluation\.findings\[\d+\]\.correction")
 NO_EARLIER = date(1970, 1, 1)  # our choice: what was done before counts for nobody
 _OF_SOMEBODY = re.compile(
-    r"officer\.(?:phone|deputies\[\d+\])|accepted\[\d+\]\.by|program\.(?:history|translations_read)\[\d+\]\.by|people\[\d+\]\.name"
+    r"officer\.(?:phone|deputies\[\d+\])|accepted\[\d+\]\.(?:by|reason)|program\.(?:history|translations_read)\[\d+\]\.by|people\[\d+\]\.name"
 )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from string import Formatter
 
 from progdoc.core.data_text import filled
@@ -27,14 +27,23 @@ def diagnostics_of(
     """One finding for all silent or contradicting fields of a requirement; one each for what records show."""
     fields = [fault for fault in faults if fault.detail]
     if fields:
-        details = said_join((fault.detail for fault in fields), "; ")
         silent = tuple(fault.path for fault in fields if fault.is_silent)
+        details = said_join(_details(fields, silent), "; ")
         faulty = tuple(fault.path for fault in fields)
         ground = _ground_of_fields(requirement, fields)
         yield _diagnostic(facts, requirement, subject, fields[0], details, faulty, silent, ground)
     for fault in faults:
         if not fault.detail:
             yield _diagnostic(facts, requirement, subject, fault)
+
+
+def _details(fields: Sequence[Fault], silent: Sequence[str]) -> Iterator[str]:
+    """Yield what is wrong with each field; of several that are silent, where nothing is said, once."""
+    for fault in fields:
+        if not fault.is_silent or len(silent) == 1:
+            yield fault.detail
+        elif fault.path == silent[0]:
+            yield said("nothing is said under %(asked)s", asked=said_join((same(f"`{p}`") for p in silent), ", "))
 
 
 def _is_of(lines: str, path: str, subject: Subject) -> bool:

@@ -114,7 +114,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         responsibilities=responsibilities(program, frozenset(filled)),
         emergencies_at=emergencies_at(facts),
         calendar=calendar_days(facts),
-        due=due_outlook(facts),
+        due=due_outlook(facts, verdicts),
         records_of=person_records(facts),
         borrowed=borrowed_values(selection, facts.cartridge_changes.values(), catalogue.confirmed_on(as_of)),
         classes_for=lambda task: classes_for(program, selection.air[task]),

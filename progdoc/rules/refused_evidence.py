@@ -2,9 +2,9 @@
 
 What a mask, a filter, the air or a record rests on counts only where somebody answers for it. A refusal there is
 judged as silence, so that no calculation takes it for a fact; that it stands there is told by a finding of its own.
-So is what is only promised (“will be tested”), what rests on the senses alone (“we never smelled anything”) for how a
-level is known, a test that nobody but the wearer gave, and a reason against adding up agents that names nothing on
-which one acts.
+So is what says too little to be looked up again (“see above”, “we comply with OSHA”), what is only promised (“will be
+tested”), what rests on the senses alone (“we never smelled anything”) for how a level is known, a test that nobody
+but the wearer gave, and a reason against adding up agents that names nothing on which one acts.
 The words of procedures are not touched: their own duties look at them; but what corrected a finding of an evaluation is
 a record. A placeholder for a name is nobody's name: the thing is then called by its id.
 """
@@ -24,6 +24,7 @@ from progdoc.rules.lookup.field_words import answers_another_thing
 from progdoc.rules.lookup.law_tables import assigned_factors
 from progdoc.rules.lookup.mask_words import factors_written
 from progdoc.rules.lookup.promises import only_promised, only_put_off
+from progdoc.rules.lookup.source_words import names_a_source
 from progdoc.rules.lookup.telling_words import by_the_senses, by_the_wearer, is_told
 
 __all__ = ["without_refused_evidence"]
@@ -55,6 +56,8 @@ _FOUND_OUT = frozenset(
     }
 )
 _HAZARD = re.compile(r"hazards\[\d+\]")
+# What is looked up again by these, or asked of whom they name.
+_LOOKED_UP = _FOUND_OUT | {"source", "tester", "title", "confirmed_by", "approval", "read_when"}
 # What falls with a refusal in a field of its own that it can't be without.
 _FALLS = frozenset({"exposure", "limit", "service_data", "sources", "oxygen"})
 
@@ -99,6 +102,7 @@ def _named(things: tuple[Any, ...], place: str, field: str, found: list[tuple[st
     for i, thing in enumerate(things):
         text = getattr(thing, field)
         is_empty = bool(text) and said_by(text) is Said.PLACEHOLDER
+        is_empty = is_empty or (field == "agent" and said_by(text) is not Said.ANSWER)  # “none”, “see above”
         if is_empty:
             found.append((f"{place}[{i}].{field}", text))
             thing = thing.model_copy(update={field: _NO_AGENT if field == "agent" else thing.id})
@@ -117,7 +121,7 @@ def _without_void_corrections(program: Program, found: list[tuple[str, str]]) ->
         if stated and not is_planned and (said_by(stated) is not Said.ANSWER or is_told("uncorrected", stated)):
             found.append((f"procedures.evaluation.findings[{i}].correction", stated))
             changed |= {"correction": None, "done": None}
-        if owner and said_by(owner) in (Said.REFUSAL, Said.PLACEHOLDER):
+        if owner and said_by(owner) is not Said.ANSWER:
             found.append((f"procedures.evaluation.findings[{i}].owner", owner))
             changed["owner"] = None
         kept.append(finding.model_copy(update=changed) if changed else finding)
@@ -174,6 +178,7 @@ def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]], sou
         place = f"{path}.{field}"
         if isinstance(inner, str) and is_text_field(type(value), field):
             is_refused = said_by(inner) in (Said.REFUSAL, Said.PLACEHOLDER)
+            is_refused = is_refused or (field in _LOOKED_UP and _says_too_little(inner))
             is_refused = is_refused or (
                 _tells_how_found(field, path)
                 and (only_letters(inner) or by_the_senses(inner) or only_promised(inner) or is_told("unfounded", inner))
@@ -198,6 +203,15 @@ def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]], sou
         elif cleaned is not inner:
             changed[field] = cleaned
     return (value.model_copy(update=changed) if changed else value), is_void
+
+
+def _says_too_little(text: str) -> bool:
+    """Return whether a text answers nothing; “on the label” answers where a thing has one.
+
+    >>> [_says_too_little(text) for text in ("See above", "As needed", "On the label", "Volume used and air changes")]
+    [True, True, False, False]
+    """
+    return said_by(text) is Said.TOO_LITTLE and not names_a_source(text, frozenset())
 
 
 def _shows_less(text: str) -> bool:

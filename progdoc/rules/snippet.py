@@ -72,7 +72,8 @@ def _unnamed(example: str, kinds: tuple[str, ...]) -> str:
         is_record = bool(parents and parents[0][1] in _LISTS)
         lead = f"{found['lead']}{found['dash'] or ''}"
         if found["key"] is None:
-            lines.append(f"{lead}{_value(found['item'], is_record, ids, parent)}")
+            entry = f"{lead}{_value(found['item'], is_record, ids, parent)}"
+            lines += [entry] if lines[-1:] != [entry] else []  # seven blanks ask no more than one
             continue
         if found["dash"] and found["key"] != "id" and parent in _LISTS and parent in ids:
             lines.append(f"{lead}id: {ids[parent]}")

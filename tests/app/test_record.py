@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -31,6 +31,7 @@ from progdoc.model.description.oversight import Evaluation
 from progdoc.model.description.people import MedicalLimit, Person, ReevaluateWhen
 from progdoc.model.description.upkeep import Cleaning, FilterChanges
 from progdoc.model.load import load
+from progdoc.rules.lookup.fit_protocols import fit_protocols
 from progdoc.writers.people_workbook import people_tables
 from progdoc.writers.xlsx import BookColumn, BookSheet, workbook_bytes
 
@@ -487,15 +488,59 @@ def test_who_left_is_not_among_all_and_owes_nothing() -> None:
     assert before is not None and len(before.roster.people) == 3
 
 
+def test_the_same_event_told_in_full_later_says_that_the_lesser_entry_still_counts() -> None:
+    told = {"who": "ann-gill", "mask": "half", "size": "S", "protocol": "saccharin", "result": "pass"}
+    for kind, first, more in (
+        ("fit-test", told, {"screened": "yes"}),
+        ("training", {"who": "ann-gill", "topics": "all"}, {"knowledge-shown": "yes"}),
+        ("medical", {"who": "ann-gill", "recommendation": "cleared"}, {"copy-given": "yes"}),
+    ):
+        once = recorded(IN_YAML, Event(kind, ON, first))
+        assert isinstance(once, Recorded), kind
+        assert once.notes == ()
+        again = recorded({**IN_YAML, **once.after}, Event(kind, ON, {**first, **more}))
+        assert isinstance(again, Recorded), kind
+        (note,) = again.notes
+        assert f"without `{next(iter(more)).replace('-', '_')}`" in note
+        other_day = recorded({**IN_YAML, **once.after}, Event(kind, ON - timedelta(1), {**first, **more}))
+        assert isinstance(other_day, Recorded) and other_day.notes == ()
+
+
+def test_a_mask_is_known_by_its_name() -> None:
+    told = {"who": "ann-gill", "size": "S", "protocol": "saccharin", "result": "pass"}
+    by_id = recorded(IN_YAML, Event("fit-test", ON, {**told, "mask": "half"}))
+    by_name = recorded(IN_YAML, Event("fit-test", ON, {**told, "mask": "Grey half mask"}))
+    assert isinstance(by_id, Recorded) and isinstance(by_name, Recorded)
+    assert by_name.after == by_id.after
+
+
+def test_a_filter_is_changed_where_a_mask_has_it() -> None:
+    files = {**IN_YAML, "more.yaml": b"tasks: [{id: sweep, name: Sweeping}]\n"}
+    assert isinstance(recorded(files, Event("filter-change", ON, {"filter": "disc", "tasks": "line-tanks"})), Recorded)
+    found = recorded(files, Event("filter-change", ON, {"filter": "disc", "tasks": "sweep"}))
+    assert isinstance(found, list) and [one.code for one in found] == ["RECORD-003"]
+    assert "It is worn in `line-tanks`." in found[0].fix
+
+
+def test_what_arises_of_one_thing_is_told_each_by_itself() -> None:
+    """Whoever leaves may stand under several names of roles, and each of them is asked for."""
+    described = b"officer: {name: Jo Fell, phone: 555-0142, deputies: [Jo Fell]}\n"
+    named = {**IN_YAML, "officer.yaml": described}
+    done = recorded(named, Event("leaving", ON, {"who": "jo-fell"}))
+    assert isinstance(done, Recorded)
+    told = [words for words in done.meaning.arisen if words.startswith("REF-011")]
+    assert len(told) > 1 and len(set(told)) == len(told)
+
+
 def test_what_it_means_is_told_by_one_day() -> None:
     done = recorded(IN_YAML, Event("withdrawal", ON, {"mask": "half", "because": "Recalled by its maker"}))
     assert isinstance(done, Recorded)
     told = " ".join(line.text for block in recorded_lines(done, "withdrawal") for line in block)
     assert "Withdrawn" not in done.before["program.yaml"].decode()
     assert "Barred through it:" in told or "New through it:" in told
-    trained = recorded(IN_YAML, Event("training", ON, {"who": "jo-fell", "topics": "all"}))
-    assert isinstance(trained, Recorded)
-    assert "Training of Jo Fell: due 24 November 2027 (was due 7 January 2027)" in trained.meaning.due
+    trained = recorded(IN_YAML, Event("training", ON, {"who": "jo-fell", "topics": "all", "knowledge-shown": "yes"}))
+    assert isinstance(trained, Recorded)  # one topic of seven was no training to wait a year for
+    assert "Training of Jo Fell: due 24 November 2027 (was at once)" in trained.meaning.due
 
 
 ARCHIVE = b"former_people:\n  # in the cellar\n  - id: old-hand\n    name: Old Hand\n    left: 2020-05-01\n"
@@ -641,6 +686,8 @@ def test_somebody_new_takes_the_next_events_and_a_piece_is_withdrawn(form: dict[
 
 def test_the_help_names_every_word_that_a_closed_list_takes() -> None:
     assert OPTIONS["limits"][1].partition(": ")[2].split(", ") == list(MedicalLimit)
+    named = OPTIONS["protocol"][1].replace(";", ",").replace(":", ",").split(",")
+    assert set(fit_protocols()) <= {word.strip() for word in named}
     assert OPTIONS["called-for"][1].partition(": ")[2].replace(" or ", ", ").split(", ") == list(ReevaluateWhen)
 
 

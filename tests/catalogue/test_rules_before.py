@@ -1,16 +1,18 @@
-"""What was read of rules, questions and tables before is what their files say today, and stands for nothing else."""
+"""What was worked out before of rules, questions, tables and the model is what stands today, and no more."""
 
 from __future__ import annotations
 
 import pickletools
 from pathlib import Path
 
+import pydantic
 import pytest
 
 from progdoc.core import resources
-from progdoc.core.kept_lines import kept_bytes
+from progdoc.core.kept_lines import kept_bytes, kept_lines
 from progdoc.core.resources import catalogue_root
 from progdoc.dev.prepared import tables_of
+from progdoc.model.description import program_reader
 from progdoc.rules.lookup import tables_before
 from progdoc.rules.lookup.table_files import lists_of
 from progdoc.rules.reading import rules_before
@@ -39,19 +41,41 @@ def test_a_table_that_was_edited_is_read_anew(tmp_path: Path) -> None:
     assert tables_before.lists_before(tmp_path / "missing.yaml") is None
 
 
-def test_whatever_is_kept_hangs_on_the_modules_that_it_is_made_of() -> None:
+def test_how_a_description_is_read_is_what_its_classes_say() -> None:
+    of_these_modules = program_reader.schema_line().partition(" ")[0].rpartition(":")[2]
+    shipped = kept_lines(catalogue_root() / program_reader.FILE)
+    assert of_these_modules in {key.rpartition(":")[2] for key in shipped}, PREPARE
+    made = {key: rest for key, _, rest in [program_reader.schema_line().rstrip("\n").partition(" ")]}
+    assert repr(program_reader.schema_kept(made)) == repr(program_reader.schema_of_program())
+
+
+def test_another_pydantic_works_out_anew_how_a_description_is_read(monkeypatch: pytest.MonkeyPatch) -> None:
+    lines = {key: rest for key, _, rest in [program_reader.schema_line().rstrip("\n").partition(" ")]}
+    program_reader._key.cache_clear()
+    monkeypatch.setattr(pydantic, "VERSION", "2.7.0")
+    assert program_reader.schema_kept(lines) is None
+    program_reader._key.cache_clear()
+
+
+@pytest.mark.parametrize(
+    ("file", "hangs_on"),
+    [(rules_before.FILE, rules_before._HANGS_ON), (program_reader.FILE, program_reader._HANGS_ON)],
+    ids=["rules", "description"],
+)
+def test_whatever_is_kept_hangs_on_the_modules_that_it_is_made_of(file: str, hangs_on: tuple[str, ...]) -> None:
     """An edited class or reader makes it count for nothing: no answer is ever old."""
     named: set[str] = set()
-    for key in filter(None, rules_before._lines()):
-        kept = kept_bytes(rules_before._lines(), key) or b""
+    lines = kept_lines(catalogue_root() / file)
+    for key in filter(None, lines):
+        kept = kept_bytes(lines, key) or b""
         texts = [""]
         for code, argument, _ in pickletools.genops(kept):
             texts += [argument] if isinstance(argument, str) else []
             named |= {text for text in texts if text.startswith("progdoc.")} if code.name == "STACK_GLOBAL" else set()
     assert named
     for module in named:
-        file = f"{module.removeprefix('progdoc.').replace('.', '/')}.py"
-        assert any(file == part or file.startswith(f"{part}/") for part in rules_before._HANGS_ON), file
+        name = f"{module.removeprefix('progdoc.').replace('.', '/')}.py"
+        assert any(name == part or name.startswith(f"{part}/") for part in hangs_on), name
 
 
 def test_an_edited_file_or_module_is_another_key(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

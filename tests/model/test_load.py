@@ -8,9 +8,11 @@ import pytest
 from examples import examples
 from hypothesis import given
 from hypothesis import strategies as st
+from pydantic import ValidationError
 
 from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Diagnostic, Severity
+from progdoc.model.description.base import Described
 from progdoc.model.shape_faults import MODEL_FAULTS
 
 
@@ -99,6 +101,27 @@ def test_a_medical_entry_takes_nothing_else_and_repeats_nothing(tmp_path: Path, 
 
 def test_an_empty_key_counts_as_not_there(tmp_path: Path) -> None:
     assert _faults(tmp_path, "format: 1\nprogram:\n  title:\nprocedures:\n  medical:\n") == []
+
+
+def _kinds(of: type[Described]) -> set[type[Described]]:
+    return {of} | {one for below in of.__subclasses__() for one in _kinds(below)}
+
+
+def test_a_text_that_a_comma_cut_in_two_is_not_read_as_its_first_half(tmp_path: Path) -> None:
+    """YAML 1.2.2, 7.4.2: in a flow mapping a plain text ends at a comma, and what follows is a key without a value."""
+    text = "format: 1\nprocedures:\n  repair: {discarding: Straps cut off, filters in the drum}\n"
+    fault = _one(tmp_path, text)
+    assert (fault.code, fault.location.line, fault.location.column) == ("MODEL-001", 3, 40)
+    assert "double quotes" in fault.fix
+    silent = []
+    for group in sorted(_kinds(Described), key=str):
+        try:
+            group.model_validate({"filters in the drum": None})
+            silent.append(group.__name__)
+        except ValidationError as refused:
+            if "extra_forbidden" not in {one["type"] for one in refused.errors()}:
+                silent.append(group.__name__)
+    assert not silent, "groups that swallow what a comma cut off"
 
 
 @examples(200)

@@ -23,6 +23,7 @@ from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.refused_evidence import without_refused_evidence
 
 REFUSALS = ("none", "no", "nobody", "None; the owner decides", "has not come", "tbd")
+EMPTY = ("see above", "as needed", "we comply with OSHA")  # they say that there is an answer, and give none
 
 
 def judged(entry: dict[str, Any], *codes: str) -> Judged:
@@ -36,7 +37,7 @@ def required(found: Judged) -> set[str]:
     return {d.code for d in found.findings if d.severity == "required"}
 
 
-@pytest.mark.parametrize("words", some(REFUSALS, 3))
+@pytest.mark.parametrize("words", [*some(REFUSALS, 3), *some(EMPTY, 2)])
 def test_every_evidence_of_everything_said_is_silence_when_it_refuses(words: str) -> None:
     """Every free text about things, air and records, one after another; what it rests on falls, or it is told."""
     values = read_as_text((PROGRAMS / "everything-said.yaml").read_text(encoding="utf-8"))
@@ -207,6 +208,16 @@ def test_what_was_done_stands(words: str) -> None:
 
 def test_nobody_owns_no_correction() -> None:
     assert "TXT-001" in required(_corrected("Boxes bought", "Nobody"))
+
+
+def test_no_agent_is_called_none_and_nothing_is_accepted_for_no_reason() -> None:
+    accepted = {"code": "EXP-020", "subject": "hazards.sash-lead", "by": "Ada Brook", "until": "2026-06-30"}
+    for words in ("none", "No", *EMPTY):
+        judgment = {"kind": "judgment", "by": "Clearfield Hygiene", "guidance": "NIOSH 2005-109", "needed_apf": "10"}
+        known = {"hazards[0].limit": "none published", "hazards[0].exposure": judgment}
+        found = judged({"set": {"hazards[0].agent": words, **known, "accepted": [{**accepted, "reason": words}]}})
+        told = {d.location.path for d in found.findings if d.severity == "required"}
+        assert {"hazards[0].agent", "accepted[0].reason"} <= told, words
 
 
 @pytest.mark.parametrize("words", ["Nobody", "None", "none", "No one", "n/a", "Somebody"])

@@ -693,6 +693,25 @@ def test_old_paint_asks_for_lead_until_it_is_described_or_denied(place: str) -> 
         assert findings(patched({"set": answered}), "TXT-007") == [], text
 
 
+def test_no_limit_for_dust_holds_for_what_living_things_leave() -> None:
+    """29 CFR 1910.1000, Table Z-1, note f: the nuisance dust limit is of inert or nuisance dusts."""
+    source = "hazards[0].source"
+    straw = {"hazards[0].agent": "nuisance dust", "tasks[0].description": "New boards"}
+    for text in ("Mouldy straw", "Straw with mouse droppings", "Old nests in the loft", "Pigeon guano and plaster"):
+        assert [d.location.path for d in findings(patched({"set": {**straw, source: text}}), "TXT-007")] == [source], (
+            text
+        )
+        described = patched({"set": {**straw, source: text, "hazards[0].agent": "pigeon droppings"}})
+        assert findings(described, "TXT-007") == [], text
+    for text in (
+        "Straw and cardboard",
+        "Plaster, no mould",
+        "Dust of the moulding machine",
+        "Plaster without droppings",
+    ):
+        assert findings(patched({"set": {**straw, source: text}}), "TXT-007") == [], text
+
+
 def test_a_field_that_answers_the_words_silences_them() -> None:
     place = "tasks[0].name"
     hot = {"metals": ["lead"], "place": "open-air", "ventilation": "none", "bystanders": "none"}

@@ -137,6 +137,14 @@ def test_the_readme_names_every_sample() -> None:
     assert [f.name for f in SAMPLES.iterdir() if f.is_dir() and f"`{f.name}`" not in text] == []
 
 
+def test_nothing_that_a_run_left_behind_stands_among_the_samples() -> None:
+    written_by_hand = {".yaml", ".yml", ".md", ".csv", ".svg", ".json"}
+    files = [file for file in SAMPLES.rglob("*") if file.is_file()]
+    stray = [file for file in files if file.suffix not in written_by_hand]
+    of_a_machine = [file for file in files if re.search(r"/(?:tmp|home|Users)/", file.read_text("utf-8"))]
+    assert (stray, of_a_machine) == ([], [])
+
+
 def test_the_cautions_of_2026_are_old_evidence_and_one_accepted_for_a_time() -> None:
     assert codes("restoration_2026", Severity.CAUTION) == {"EXP-012"}
     assert [f.code for f in judged("restoration_2026").report.findings if is_accepted(f)] == ["MSK-008"]

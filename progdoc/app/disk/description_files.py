@@ -21,7 +21,6 @@ from progdoc.app.manifest import RESTRICTED, folded, is_safe_name
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.unread import Unread
 from progdoc.model.load import Loaded, named_beside, parsed, understood
-from progdoc.model.named_in_tables import tables_told_in
 from progdoc.model.yaml.yaml_faults import fault
 from progdoc.model.yaml.yaml_file import MOST_BYTES, os_reason, readable, text_of
 from progdoc.model.yaml.yaml_reader import YAML_ENDINGS, Description, column_file_of, is_description
@@ -99,6 +98,8 @@ def load_path(path: Path) -> Loaded:
 
 def _with_tables_told(loaded: Loaded, base: Path) -> Loaded:
     """Return what is not understood with every table that it seems to mean: who is named there is told to nobody."""
+    from progdoc.model.named_in_tables import tables_told_in  # few are not understood
+
     named = [
         name
         for file, content in loaded.files.items()

@@ -29,7 +29,10 @@ from progdoc.rules.judged.result import Judged
 
 __all__ = ["evidence_table"]
 
-_REST = {RestOfShift.ZERO: said("nothing outside the sample"), RestOfShift.SAME: said("the rest of the shift alike")}
+_REST = {
+    RestOfShift.ZERO: said("no exposure outside the sampled time"),
+    RestOfShift.SAME: said("the rest of the shift as in the sample"),
+}
 
 
 def evidence_table(judged: Judged) -> tuple[Block, ...]:

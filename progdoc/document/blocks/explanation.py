@@ -26,7 +26,8 @@ _TOLD_BY_A_FINDING = {
 }
 _WEIGHT = {
     Severity.REQUIRED: "The law asks for it.",
-    Severity.CAUTION: "A caution: it may be unsafe, outdated or contradictory; somebody may answer for it until a day.",
+    Severity.CAUTION: "A caution: it may be unsafe, outdated or contradictory; somebody may answer for it until a"
+    " day, under `accepted`, with `code`, `subject`, `reason`, `by` and `until`.",
     Severity.ADVICE: "Good practice; the law does not ask for it.",
 }
 _HELD_UP = {

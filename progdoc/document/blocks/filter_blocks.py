@@ -324,9 +324,8 @@ def _worked_with(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
         for worked in found.values()
     )
     columns = (Column(said("Life"), 5), Column(said("comes to"), 2, True), Column(said("Worked with"), 10))
-    return _table(
-        "filter-inputs.all", said("What each life was worked out with; the sums are in the annex"), columns, rows
-    )
+    title = said("What each life was worked out with; the sums stand among the worked calculations")
+    return _table("filter-inputs.all", title, columns, rows)
 
 
 def _refusals(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:

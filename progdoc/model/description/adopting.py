@@ -132,11 +132,15 @@ class RecordParagraph(Choice):
     ACCESS = "(m)(4)"
 
 
+def _several(value: object) -> object:
+    return [value] if isinstance(value, str) else value
+
+
 class _OneOrMore:
     """Lets a single text stand for a list of one."""
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        return no_info_before_validator_function(lambda v: [v] if isinstance(v, str) else v, handler(source))
+        return no_info_before_validator_function(_several, handler(source))
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
         several = handler(schema)

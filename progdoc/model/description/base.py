@@ -38,7 +38,10 @@ class Choice(StrEnum):
 
 
 class Described(BaseModel):
-    """A part of the description. Unknown keys are refused; a key without a value counts as not there."""
+    """A part of the description. Unknown keys are refused; a known one without a value counts as not there.
+
+    An unknown key without a value is refused like any other: it may be what a comma inside `{ }` cut off a text.
+    """
 
     model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
@@ -46,7 +49,8 @@ class Described(BaseModel):
     @classmethod
     def _drop_keys_without_value(cls, values: Any) -> Any:
         if isinstance(values, dict):
-            return {key: value for key, value in values.items() if value is not None}
+            known = cls.model_fields
+            return {key: value for key, value in values.items() if value is not None or key not in known}
         return values
 
 

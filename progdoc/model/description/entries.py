@@ -12,6 +12,7 @@ from typing import Any
 from pydantic import BaseModel, ValidationError
 
 from progdoc.model.description.program import Program
+from progdoc.model.description.program_reader import read_program
 
 __all__ = ["Shape", "fields_of", "program_of", "says_already", "shape_of"]
 
@@ -51,6 +52,6 @@ def says_already(owner: Any, name: str, entry: Mapping[str, Any] | str, is_one_m
 def program_of(values: Mapping[str, Any]) -> Program | None:
     """Return the description that plain values make; None where they make none."""
     try:
-        return Program.model_validate(values)
+        return read_program(values)
     except ValidationError:
         return None

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date
+from functools import partial
 from typing import Annotated, Any, cast
 
 from pydantic import AfterValidator, GetCoreSchemaHandler, PlainSerializer, PlainValidator, WithJsonSchema
@@ -96,13 +97,11 @@ def as_language(value: object) -> str:
 
 def _quantity_reader(dimension: Dimension, example: str) -> Callable[[object], Quantity]:
     kind = said("a %(dimension)s such as %(example)s", dimension=said_choice(dimension), example=f"`{example}`")
+    return partial(_quantity, dimension, kind)
 
-    def read(value: object) -> Quantity:
-        if isinstance(value, Quantity):
-            return value
-        return parse_quantity(one_text(value, kind), dimension)
 
-    return read
+def _quantity(dimension: Dimension, kind: str, value: object) -> Quantity:
+    return value if isinstance(value, Quantity) else parse_quantity(one_text(value, kind), dimension)
 
 
 class Reader(PlainValidator):

@@ -22,6 +22,7 @@ from progdoc.model.people_table.cell_values import CellValues
 from progdoc.model.people_table.column_map import NOT_USED, ColumnMap, column_map
 from progdoc.model.people_table.csv_text import TableError, decoded_table, rows_of, separator_of
 from progdoc.model.people_table.heading_words import HEADINGS
+from progdoc.model.people_table.named_tables import is_beside, is_workbook, settings_of
 from progdoc.model.people_table.people_columns import (
     DEVICES,
     LISTS,
@@ -38,25 +39,13 @@ from progdoc.model.yaml.yaml_file import MOST_BYTES
 from progdoc.model.yaml.yaml_reader import Description, column_file_of, is_description, with_part
 from progdoc.model.yaml.yaml_tree import Node
 
-__all__ = ["FoundSheet", "kept_by_hand", "sheets_of_tables", "tables_named_in", "with_people_of_tables"]
+__all__ = ["FoundSheet", "kept_by_hand", "sheets_of_tables", "with_people_of_tables"]
 
 _ABSENT = Unread(said("cannot be read: no such file or directory"))
-_WORKBOOKS = (".xlsx", ".xlsm")
 _BESIDE = said("Put the table beside the description.")
 _MOST_OF_A_KIND = 50  # faults of one kind that are listed of a sheet
 _UNDECLARED = said("Write `dates: month-first` or `dates: day-first` beside `csv:`; or write the dates as 2026-01-12.")
 _ORDER = (RowKind.PEOPLE, RowKind.FIT_TESTS, RowKind.TRAINING, RowKind.UNITS, RowKind.CYLINDERS)
-
-
-def tables_named_in(description: Description) -> tuple[str, ...]:
-    """Return the names of the tables beside the description that hold its people and their records."""
-    settings = _settings_of(description)
-    if settings is None:
-        return ()
-    also = settings.get("also")
-    named = [settings.get("csv"), settings.get("xlsx"), *(also if isinstance(also, list) else [also])]
-    names = (name.strip() for name in named if isinstance(name, str))
-    return tuple(dict.fromkeys(name for name in names if _is_beside(name)))
 
 
 def kept_by_hand(description: Description) -> str:
@@ -70,28 +59,12 @@ def kept_by_hand(description: Description) -> str:
     return "" if is_plain or not tables else tables[0]
 
 
-def _settings_of(description: Description) -> dict[str, object] | None:
-    """Return what stands in place of a list of people; the name of a file alone says where the table is."""
-    mapped = description.values.get("people")
-    if isinstance(mapped, str) and PurePath(mapped).suffix.lower() in (".csv", *_WORKBOOKS):
-        return {"xlsx" if _is_workbook(mapped) else "csv": mapped}
-    return dict(mapped) if isinstance(mapped, dict) else None
-
-
-def _is_beside(name: str) -> bool:
-    return PurePath(name).name == name
-
-
-def _is_workbook(name: str) -> bool:
-    return PurePath(name).suffix.lower() in _WORKBOOKS
-
-
 def sheets_of_tables(description: Description, files: Mapping[str, bytes | Unread]) -> list[FoundSheet]:
     """Return the sheets of the tables that a description names, as they are read; none where it names no table.
 
     The description is the one that was parsed, in which the tables still stand by their names.
     """
-    settings = _settings_of(description)
+    settings = settings_of(description)
     if settings is None:
         return []
     tables = _Tables(description, files)
@@ -101,7 +74,7 @@ def sheets_of_tables(description: Description, files: Mapping[str, bytes | Unrea
 
 def with_people_of_tables(description: Description, files: Mapping[str, bytes | Unread]) -> Description:
     """Return the description with the people of its tables in place of the names of these, if it names any."""
-    settings = _settings_of(description)
+    settings = settings_of(description)
     if settings is None:
         return description
     tables = _Tables(description, files)
@@ -250,7 +223,7 @@ class _Tables:
         self.diagnostics += faults
         self.names += [name] + ([mapped.name] if mapped.name in self.files else [])
         try:
-            sheets = sheets_of_workbook(data) if _is_workbook(name) else [_csv_sheet(name, data)]
+            sheets = sheets_of_workbook(data) if is_workbook(name) else [_csv_sheet(name, data)]
         except TableError as trouble:
             place = Location(name, trouble.line, trouble.column, "people")
             self._report("CSV-003", place, changed(trouble.what, _with_stop), _how_to_save(name, trouble))
@@ -307,7 +280,7 @@ class _Tables:
         return None
 
     def _data(self, name: str, here: Location) -> bytes | None:
-        if not _is_beside(name):
+        if not is_beside(name):
             self._report("CSV-002", here, said("The name leads to another folder."), _BESIDE)
             return None
         data = self.files.get(name, _ABSENT)
@@ -344,7 +317,7 @@ def _csv_sheet(name: str, data: bytes) -> Sheet:
 
 
 def _how_to_save(name: str, trouble: TableError) -> str:
-    if _is_workbook(name):
+    if is_workbook(name):
         return said(
             "In the spreadsheet, save it as a workbook (.xlsx) without a password, with only what is to be read."
         )

@@ -18,6 +18,7 @@ from progdoc.core.numbers import number_text
 from progdoc.core.said import said, said_join
 from progdoc.model.description.masks import Filter, Mask, Mode
 from progdoc.model.description.quantities import Quantity, in_unit
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.rules.cartridge_life.life_worked import Origins, life_worked
 from progdoc.rules.cartridge_life.vapours import (
@@ -141,10 +142,10 @@ def cartridge_life(air: TaskAir, mask: Mask, part: Filter) -> CartridgeLife:
         together = replace(together, temperature_c=coldest)
     what_ifs = tuple(_what_ifs(cases, coldest, air, mask, agents))
     identity = f"tasks.{air.task.id}.masks.{mask.id}.{part.id}.service-life"
-    name = said("Estimated service life of “%(part)s” in “%(task)s”", part=part.name or part.id, task=air.task.name)
+    name = said("Estimated service life of “%(part)s” in “%(task)s”", part=label_of(part), task=air.task.name)
     loads = load_notes(agents)
     notes = (*loads, *_notes(answer, names, assumed), *map(_what_if_words, what_ifs), *WEAKNESSES)
-    origins = Origins(flow.origin, carbon.origin, pressure.origin)
+    origins = Origins(flow.origin, carbon.origins, pressure.origin)
     worked = life_worked(identity, name, together, answer.estimate, origins, notes)
     return CartridgeLife(
         agents=names,

@@ -14,6 +14,7 @@ from progdoc.calc.service_life import Estimate
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.said import said, said_choice
 from progdoc.core.worked import Input, Rounding, Step, Worked, with_digits_to_follow
+from progdoc.rules.cartridge_life.vapours import CarbonOrigins
 from progdoc.rules.judged.cartridge_results import (
     CAPACITY_TERM,
     COMPUTED,
@@ -40,7 +41,7 @@ class Origins:
     """Where flow, carbon and pressure are from."""
 
     flow: str
-    carbon: str
+    carbon: CarbonOrigins
     pressure: str
 
 
@@ -78,9 +79,9 @@ def _told(case: Case, found: Estimate, origins: Origins, terms: Sequence[Input])
     of_terms: tuple[Input, ...] = (
         mass,
         Input(said("We, capacity"), found.capacity_g_g, "g/g", COMPUTED, Rounding.DOWN),
-        Input(said("W, carbon of all cartridges"), case.bed.carbon_mass_g, "g", origins.carbon, Rounding.DOWN),
+        Input(said("W, carbon of all cartridges"), case.bed.carbon_mass_g, "g", origins.carbon.mass, Rounding.DOWN),
         Input(said("Q, air flow"), case.flow_l_min, "L/min", origins.flow, Rounding.UP),
-        Input(said("ρ, bed density"), case.bed.density_g_cm3, "g/cm³", origins.carbon),
+        Input(said("ρ, bed density"), case.bed.density_g_cm3, "g/cm³", origins.carbon.density),
         Input(said("kv, rate coefficient"), found.rate_per_min, "1/min", COMPUTED, Rounding.DOWN),
         Input(said("x, share that counts as breakthrough"), x, "", said_choice(found.criterion)),
     )
@@ -98,8 +99,8 @@ def _told(case: Case, found: Estimate, origins: Origins, terms: Sequence[Input])
     of_mass = with_digits_to_follow(of_mass, [Step(of_terms[0], _vapour_mass)])
     others = (
         Input(said("relative humidity"), case.relative_humidity_percent, "%", said("the task")),
-        Input(said("bed area of all cartridges"), case.bed.area_cm2, "cm²", origins.carbon),
-        Input(said("micropore volume"), case.bed.micropore_volume_cm3_g, "cm³/g", origins.carbon),
+        Input(said("bed area of all cartridges"), case.bed.area_cm2, "cm²", origins.carbon.bed_area),
+        Input(said("micropore volume"), case.bed.micropore_volume_cm3_g, "cm³/g", origins.carbon.micropore_volume),
         Input(said("saturation pressure"), found.saturation_pressure_mmhg, "mmHg", COMPUTED),
     )
     return (*of_mass, *of_terms, *others)

@@ -217,7 +217,10 @@ def model_life(life: CartridgeLife, path: str, is_relied_on: bool) -> KnownLife:
     why = (
         ""
         if is_relied_on or not life.assumed
-        else said("carbon data are assumed, so it is printed for comparison only")
+        else said(
+            "carbon data are assumed, so its %(life)s min are for comparison only",
+            life=number_text(life.estimate.service_life_min, "down"),
+        )
     )
     origin = said("Wheeler–Jonas equation")
     return KnownLife(Basis.MODEL, origin, path, life.life_min, why, worked=life.worked)

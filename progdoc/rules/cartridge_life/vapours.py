@@ -7,6 +7,7 @@ instead: an agent whose properties are not known, and powered or multi-gas cartr
 from __future__ import annotations
 
 from functools import cache
+from typing import NamedTuple
 
 from progdoc.calc.atmosphere import SEA_LEVEL_KPA, standard_pressure_kpa
 from progdoc.calc.cartridge import (
@@ -27,6 +28,7 @@ from progdoc.model.description.cartridge_data import Carbon
 from progdoc.model.description.exposure_evidence import Estimate, ObjectiveData, Samples
 from progdoc.model.description.masks import Filter, Gas, Mask, Mode
 from progdoc.model.description.quantities import Quantity, in_unit, is_comparable
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Breathing, Effort, Task
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.cartridge_results import NotKnown
@@ -39,6 +41,7 @@ __all__ = [
     "AirFlow",
     "AirPressure",
     "CarbonBed",
+    "CarbonOrigins",
     "air_flow",
     "air_pressure",
     "boiling_point_c",
@@ -69,12 +72,21 @@ class AirFlow:
     is_assumed: bool = False
 
 
+class CarbonOrigins(NamedTuple):
+    """Where each figure of the carbon is from."""
+
+    mass: str
+    bed_area: str
+    density: str
+    micropore_volume: str
+
+
 @dataclass(frozen=True, slots=True)
 class CarbonBed:
     """The carbon of all cartridges of a mask, and what of it is assumed."""
 
     bed: Bed
-    origin: str
+    origins: CarbonOrigins
     assumed: tuple[str, ...]
 
 
@@ -262,7 +274,7 @@ def _is_in_parts(agent: Assessment) -> bool:
 
 def carbon_bed(part: Filter, mask: Mask) -> CarbonBed | NotKnown:
     """Return the carbon as described; where the maker says nothing, the published range's low end."""
-    label = part.name or part.id
+    label = label_of(part)
     carbon = part.carbon or Carbon()
     stated = (carbon.mass, carbon.bed_area, carbon.density, carbon.micropore_volume)
     if any(quantity is not None and quantity.value <= 0.0 for quantity in stated):
@@ -323,6 +335,6 @@ def carbon_bed(part: Filter, mask: Mask) -> CarbonBed | NotKnown:
         in_unit(carbon.density, "g/cm3") if carbon.density else ASSUMED_BED_DENSITY_G_CM3,
         in_unit(carbon.micropore_volume, "cm3/g") if carbon.micropore_volume else ASSUMED_MICROPORE_VOLUME_CM3_G,
     )
-    return CarbonBed(
-        side_by_side(one, carbon.cartridges or 1), carbon.source or said("the description"), tuple(assumed)
-    )
+    told, untold = carbon.source or said("the description"), said("assumed, since nobody stated it")
+    origins = CarbonOrigins(*(told if quantity else untold for quantity in stated))
+    return CarbonBed(side_by_side(one, carbon.cartridges or 1), origins, tuple(assumed))

@@ -8,6 +8,7 @@ from functools import cache
 from progdoc.core.said import said, said_choice, said_join
 from progdoc.model.description.masks import Filter, Gas
 from progdoc.model.description.quantities import Quantity
+from progdoc.model.description.words import label_of
 from progdoc.rules.judged.published import Substance
 from progdoc.rules.lookup.approvals import holds_no_gas, schedule_covers
 from progdoc.rules.lookup.substances import find_substance, is_named, mistaken_for
@@ -147,7 +148,7 @@ def bounds_of(
     stops_gas = is_gas_cartridge(part)
     if is_gas and not stops_gas:
         return ()
-    whose = said("the maker's, for %(part)s", part=part.name or part.id)
+    whose = said("the maker's, for %(part)s", part=label_of(part))
     found = [(part.most, whose)] if part.most is not None and stops_gas is is_gas else []
     found += [
         (bound.most, said("%(source)s, against %(agent)s", source=bound.source or whose, agent=bound.agent))

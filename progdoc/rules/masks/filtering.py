@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from progdoc.core.said import said, said_join
 from progdoc.model.description.hazards import Form
 from progdoc.model.description.masks import Facepiece, Filter, Gas, Mask, Mount
+from progdoc.model.description.words import label_of
 from progdoc.rules.air.task_air import mixture_ratios
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.mask_results import Credit
@@ -90,7 +91,7 @@ def _against_gas(
         return [Reason("SEL-012", path, {**words, "standard": barred})]
     if not gas_parts:
         return [Reason("SEL-006", path, words)]
-    named = {**words, "cartridge": said_join((part.name or part.id for part in gas_parts), ", ")}
+    named = {**words, "cartridge": said_join(map(label_of, gas_parts), ", ")}
     answers = [is_approved_for(part, agent.hazard.agent, agent.substance) for part in gas_parts]
     if not any(answers):
         return [Reason("SEL-011" if None in answers else "SEL-009", path, named)]

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from progdoc.core.said import said, said_choice, said_join
 from progdoc.model.description.masks import Facepiece, Filter, Mask
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Gear
 from progdoc.rules.judged.air_results import TaskAir
 from progdoc.rules.lookup.facepieces import may_seal
@@ -32,7 +33,7 @@ def against_parts(mask: Mask, fitted: list[Filter], path: str) -> Iterator[Reaso
     takes_none = mask.facepiece is Facepiece.FILTERING_FACEPIECE
     strange = [part for part in fitted if takes_none or (mask.filters and part.id not in mask.filters)]
     if strange:
-        yield Reason("SEL-023", path, {"filter": said_join((part.name or part.id for part in strange), ", ")})
+        yield Reason("SEL-023", path, {"filter": said_join(map(label_of, strange), ", ")})
 
 
 def against_gear(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:

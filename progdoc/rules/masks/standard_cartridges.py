@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from progdoc.core.numbers import number_text
 from progdoc.core.said import said, said_join
 from progdoc.model.description.masks import Facepiece, Filter, Mask
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.lookup.standard_tables import CartridgeRow, cartridge_rows
@@ -32,7 +33,7 @@ def against_cartridges(agent: Assessment, task: Task, mask: Mask, fitted: list[F
         gas_parts = [part for part in fitted if part.gases or part.agents]
         unsaid = [part for part in gas_parts if part.mount is None and any(row.mounts for row in rows)]
         if unsaid:
-            words = said_join((part.name or part.id for part in unsaid), ", ")
+            words = said_join(map(label_of, unsaid), ", ")
             because = said(
                 "nobody says how %(words)s sits on the mask, and the standard of %(name)s goes by that",
                 words=words,

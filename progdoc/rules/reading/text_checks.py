@@ -218,6 +218,12 @@ def _agents_in_words(facts: Facts, subject: Subject) -> CheckResult:
             for place, text in texts
             if text and is_told("may_hold_lead", text)
         ]
+    if all(agent.substance for agent in facts.selection.air[task.id].agents):  # no agent that the tables do not know
+        faults += [
+            (place, {"text": text, "agent": said("mould, droppings or other living matter")})
+            for place, text in texts
+            if text and any(is_told("living_matter", clause) for clause in clauses_without("absent", text))
+        ]
     return CheckResult((path,), tuple(faults), nothing=said("No text of the task names an agent beside its hazards."))
 
 

@@ -9,14 +9,15 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 
-from progdoc.core.numbers import interval_words
+from progdoc.core.numbers import interval_words, number_text
 from progdoc.core.said import said, said_join
 from progdoc.model.description.fields import texts_in
-from progdoc.model.description.quantities import Dimension, in_unit, parse_quantity
+from progdoc.model.description.quantities import Dimension, Quantity, in_unit, is_comparable, parse_quantity
 from progdoc.model.description.upkeep import Schedule
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.same_day import groups_of_one_day
 from progdoc.rules.air.shift_levels import worked_minutes
+from progdoc.rules.cartridge_life.vapours import may_be_vapour
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, said_by
@@ -150,18 +151,44 @@ def _on_one_mask(tasks: list[Task], part: str) -> Iterator[tuple[Task, ...]]:
 
 
 def _data_reach(facts: Facts, subject: Subject) -> CheckResult:
-    """Where the words for what a schedule rests on name hours, the longest of them reaches as far as the schedule."""
+    """Where the words for what a schedule rests on name hours or a level, they reach as far as schedule and air do.
+
+    The longest time and the highest level named count, whatever else the words tell of.
+    """
     hours, plan = f"{subject.path}.after", facts.value_at(subject.path)
     texts = [entry for entry in texts_in(plan, subject.path) if entry[0].rpartition(".")[2] in _RESTS_ON]
-    named = [(path, text, found) for path, text in texts for found in quantities_in(text, Dimension.DURATION)]
-    if plan.after is None or not named:
-        return CheckResult(
-            (hours, *(path for path, _ in texts)), nothing=said("No words name hours beside the schedule's.")
-        )
-    path, text, longest = max(named, key=lambda entry: in_unit(entry[2], "min"))
-    if in_unit(plan.after, "min") <= in_unit(longest, "min") * _HAIR:
-        return CheckResult((path, hours))
-    return CheckResult((path, hours), ((path, {"text": text, "found": longest.printed, "after": plan.after.printed}),))
+    times = [(path, text, found) for path, text in texts for found in quantities_in(text, Dimension.DURATION)]
+    faults: list[tuple[str, dict[str, str]]] = []
+    if plan.after is not None and times:
+        path, text, longest = max(times, key=lambda entry: in_unit(entry[2], "min"))
+        if in_unit(plan.after, "min") > in_unit(longest, "min") * _HAIR:
+            against = said("the schedule allows %(after)s", after=plan.after.printed)
+            faults.append((path, {"text": text, "found": longest.printed, "against": against}))
+    levels = [(path, text, found) for path, text in texts for found in quantities_in(text, Dimension.CONCENTRATION)]
+    faults += _of_thicker_air(facts, plan, levels)
+    read = tuple(dict.fromkeys((hours, *(path for path, _ in texts), *(path for path, _ in faults))))
+    if faults or times or levels:
+        return CheckResult(read, tuple(faults))
+    return CheckResult(read, nothing=said("No words name hours or a level beside the schedule's."))
+
+
+def _of_thicker_air(
+    facts: Facts, plan: Schedule, levels: list[tuple[str, str, Quantity]]
+) -> Iterator[tuple[str, dict[str, str]]]:
+    """Yield words that name no level as high as that of a vapour in a task: in cleaner air a cartridge lasts longer."""
+    for task in plan.tasks:
+        for agent in facts.selection.air[task].agents if task in facts.selection.air else ():
+            if agent.load is None or not may_be_vapour(agent):
+                continue
+            here = Quantity(agent.load, agent.unit, f"{number_text(agent.load, 'up')} {agent.unit}")
+            named = [entry for entry in levels if is_comparable(entry[2], here)]
+            path, text, highest = max(named, key=lambda entry: in_unit(entry[2], agent.unit), default=("", "", here))
+            if in_unit(highest, here.unit) * _HAIR < here.value:
+                against = said(
+                    "the air of “%(task)s” has %(level)s of %(agent)s",
+                    task=agent.task.name, level=here.printed, agent=agent.hazard.agent,
+                )  # fmt: skip
+                yield path, {"text": text, "found": highest.printed, "against": against}
 
 
 CHANGE_WORD_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
