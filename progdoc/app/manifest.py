@@ -14,6 +14,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import field
 from datetime import date
+from functools import lru_cache
 
 from progdoc.core.errors import ProgdocError
 from progdoc.core.late_dataclass import dataclass
@@ -64,6 +65,7 @@ class ManifestInfo:
     look: Mapping[str, str] = field(default_factory=dict)  # the files of the firm's own look, with their SHA-256
 
 
+@lru_cache(maxsize=1024)  # there are thousands of names in one folder, and each is looked at more than once
 def _is_safe_part(part: str) -> bool:
     return (
         part not in ("", ".", "..")
@@ -91,6 +93,8 @@ def folded(name: str) -> str:
     >>> folded("Program.MD") == folded("program.md")
     True
     """
+    if name.isascii():
+        return name.lower()
     return unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).casefold())
 
 

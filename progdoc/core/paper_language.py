@@ -117,6 +117,8 @@ class Language:
 
     def on(self, paper: str) -> Language:
         """Return the language as it speaks on one paper, where a word means another thing than on the others."""
+        if not self.original:
+            return self
         return replace(self, _one=lambda message: self._apart(paper, message) or self._one(message))
 
     def own(self, words: str) -> str:

@@ -13,13 +13,13 @@ from functools import cached_property
 
 from progdoc.core.report import Status
 from progdoc.core.said import said, said_join
-from progdoc.model.description.masks import Facepiece
+from progdoc.model.description.masks import Facepiece, Mask
 from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task, Use, label_in
 from progdoc.rules.evaluate import Duties, duties, verdicts_on
 from progdoc.rules.facts import Facts
-from progdoc.rules.in_force.figures import fit_rules
+from progdoc.rules.in_force.figures import FitRules, fit_rules
 from progdoc.rules.judged.assignment_results import Assignment, Bar, Choice, Roster
 from progdoc.rules.judged.every_verdict import EveryVerdict
 from progdoc.rules.judged.mask_results import Selection
@@ -95,6 +95,7 @@ class _Judge:
         binding = [r for r in in_force if r.bars == "person"]
         self._of_wearers = duties(r for r in binding if r.per == "wearer")
         self._kept: dict[tuple[str, str], Assignment] = {}
+        self._of_fit_tests: dict[tuple[Facts, str, str], FitRules] = {}
         self._of_worn_masks = duties(r for r in binding if r.per == "worn-mask")
 
     @cached_property
@@ -120,6 +121,17 @@ class _Judge:
     @cached_property
     def _named(self) -> dict[str, frozenset[str]]:
         return {task.id: frozenset(task.people) for _, task in self.facts.our_tasks}
+
+    @cached_property
+    def _escape_masks(self) -> dict[str, tuple[Mask, ...]]:
+        return {task.id: usable_escape_masks(self.facts, task) for _, task in self.facts.our_tasks}
+
+    def _fit_rules(self, facts: Facts, mask: Mask, task: Task) -> FitRules:
+        """Return what is in force for the fit tests of a mask in a task, once for all who are bound alike."""
+        key = (facts, mask.id, task.id)
+        if key not in self._of_fit_tests:
+            self._of_fit_tests[key] = fit_rules(facts.rules, mask, (task,))
+        return self._of_fit_tests[key]
 
     def assignment(self, person: Person, task: Task) -> Assignment:
         """Return whether a person may do a task, and why not.
@@ -152,14 +164,17 @@ class _Judge:
                 *bars,
                 Bar("", what if task.masks else said("No mask is described for “%(task)s”.", task=label_of(task)), ""),
             )
-        choices = tuple(replace(choice, bars=tuple(sorted({*choice.bars, *held_back}))) for choice in choices)
-        at_hand = tuple(label_of(mask) for mask in usable_escape_masks(self.facts, task))
-        return Assignment(person, task, is_named, required, choices, (*bars, *held_back), at_hand, bool(held_back))
+        if held_back:
+            choices = tuple(replace(choice, bars=tuple(sorted({*choice.bars, *held_back}))) for choice in choices)
+        bars = (*bars, *held_back)
+        at_hand = tuple(label_of(mask) for mask in self._escape_masks[task.id])
+        reasons = _why_not(choices, bars)
+        return Assignment(person, task, is_named, required, choices, bars, reasons, at_hand, bool(held_back))
 
     def _of_escape(self, person: Person, task: Task) -> Iterator[Bar]:
         """Yield why a person can't count on getting out; nobody works in such air, with a mask or without one."""
         yield from self._of_places[self.facts.of(person)][task.id]
-        masks = usable_escape_masks(self.facts, task)
+        masks = self._escape_masks[task.id]
         if not masks or any(is_tight_fitting(mask) is False for mask in masks):
             return
         own = [i for i, issued in enumerate(person.masks) if any(mask.id == issued.mask for mask in masks)]
@@ -185,7 +200,7 @@ class _Judge:
         own = self._bars(person, ids, task, self._of_wearers, "")
         worn = self._bars(person, ids, task, self._of_worn_masks, f".masks[{index}]")
         against = self._of_masks[self.facts.of(person)].get((task.id, mask.id), ())
-        fit = fit_state(person, issued, fit_rules(self.facts.of(person).rules, mask, (task,)), self.facts.as_of)
+        fit = fit_state(person, issued, self._fit_rules(self.facts.of(person), mask, task), self.facts.as_of)
         return Choice(
             mask=mask.id,
             label=label_in(task, mask),
@@ -216,6 +231,15 @@ class _Judge:
             return self._bars_in_all.get(path, ())  # one task and one mask: that was judged with all of their work
         own = self.facts.of(person)
         return tuple(bar for verdict in verdicts_on(own, asked, subject) for bar in _bars_in(verdict))
+
+
+def _why_not(choices: tuple[Choice, ...], bars: tuple[Bar, ...]) -> tuple[Bar, ...]:
+    """Return every reason why not in a mask; none where some mask will do."""
+    if any(not choice.bars for choice in choices):
+        return ()
+    if len(choices) == 1 and not bars:  # so are most: the very tuple, as each is asked for by every paper
+        return choices[0].bars
+    return tuple(sorted({bar for choice in choices for bar in choice.bars}.union(bars)))
 
 
 def _bars_in(verdict: Verdict) -> Iterator[Bar]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 from string import Formatter
 
 from progdoc.core.data_text import filled
@@ -31,9 +30,8 @@ def diagnostics_of(
         silent = tuple(fault.path for fault in fields if fault.is_silent)
         details = said_join(_details(fields, silent), "; ")
         faulty = tuple(fault.path for fault in fields)
-        found = _diagnostic(facts, requirement, subject, fields[0], details, faulty, silent)
-        is_soft = requirement.severity is not Severity.REQUIRED
-        yield replace(found, ground=_ground_of_fields(requirement, fields)) if is_soft else found
+        ground = _ground_of_fields(requirement, fields)
+        yield _diagnostic(facts, requirement, subject, fields[0], details, faulty, silent, ground)
     for fault in faults:
         if not fault.detail:
             yield _diagnostic(facts, requirement, subject, fault)
@@ -62,6 +60,7 @@ def _diagnostic(
     details: str = "",
     faulty: Sequence[str] = (),
     silent: Sequence[str] = (),
+    ground: str | None = None,
 ) -> Diagnostic:
     words = {"subject": subject.label, "path": fault.path, **fault.words}
     what = filled(requirement.what, words)
@@ -85,6 +84,10 @@ def _diagnostic(
         fix = with_lines(fix, with_ids(to_type(lines), subject))
     elif asks := fault.words.get("asks"):
         fix = with_lines(fix, to_type(place_to_fill(facts, asks)))
+    if requirement.severity is Severity.REQUIRED:
+        ground = ""
+    elif ground is None:
+        ground = _ground(facts, requirement, subject, fault)
     return Diagnostic(
         location=facts.locate(fault.path),
         code=requirement.code,
@@ -97,7 +100,7 @@ def _diagnostic(
         subject=subject.ids,
         scope=requirement.scope,
         audience=requirement.audience,
-        ground="" if requirement.severity is Severity.REQUIRED else _ground(facts, requirement, subject, fault),
+        ground=ground,
     )
 
 

@@ -114,13 +114,26 @@ def without_stated(lines: str, place: str, is_stated: Callable[[str], bool]) -> 
     `place`: what the lines are about, "tasks[2]"; entries of other lists are new.
     """
     kept: list[str] = []
-    above: list[tuple[int, str]] = []
     is_any_left = False
+    for line, path, is_own, answers in _fields_of(lines, place.rpartition("[")[0]):
+        if path and is_stated(f"{place}.{path}" if is_own else path):
+            continue
+        is_any_left |= answers
+        kept.append(line)
+    return "\n".join(_with_contents(kept)) + "\n" if is_any_left else lines
+
+
+@cache
+def _fields_of(lines: str, of_list: str) -> tuple[tuple[str, str, bool, bool], ...]:
+    """Return each line, the place of the field in it that may be stated, whether it is one of what the lines are about,
+    and whether the line answers anything: written once for all that stand in a list."""
+    told: list[tuple[str, str, bool, bool]] = []
+    above: list[tuple[int, str]] = []
+    here = f"{of_list}[]."
     for line in lines.splitlines():
         found = _LINE.match(line)
         if found is None or found["key"] is None:
-            kept.append(line)
-            is_any_left |= bool(line.strip())
+            told.append((line, "", False, bool(line.strip())))
             continue
         column = len(found["lead"]) + len(found["dash"] or "")
         above = [(at, key) for at, key in above if at < column]
@@ -128,14 +141,12 @@ def without_stated(lines: str, place: str, is_stated: Callable[[str], bool]) -> 
             above[-1] = (above[-1][0], f"{above[-1][1].removesuffix('[]')}[]")
         path = ".".join([*(key for _, key in above), found["key"]])
         above.append((column, found["key"]))
-        here = f"{place.rpartition('[')[0]}[]."
-        path = f"{place}.{path.removeprefix(here)}" if "[" in place and path.startswith(here) else path
+        is_own = bool(of_list) and path.startswith(here)
+        path = path.removeprefix(here) if is_own else path
         is_field = bool(found["value"]) and found["key"] != "id"
-        if is_field and not found["dash"] and "[]" not in path and is_stated(path):
-            continue
-        is_any_left |= is_field
-        kept.append(line)
-    return "\n".join(_with_contents(kept)) + "\n" if is_any_left else lines
+        may_be_stated = is_field and not found["dash"] and "[]" not in path
+        told.append((line, path if may_be_stated else "", is_own, is_field))
+    return tuple(told)
 
 
 def _with_contents(lines: Sequence[str]) -> Iterator[str]:

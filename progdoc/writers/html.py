@@ -70,10 +70,10 @@ def html_bytes(document: Document, stylesheet: str) -> bytes:
     cover = " has-cover" if document.has_cover else ""
     of_cover = before_sections(document) if document.has_cover else 0
     feet = filter(None, (identity(document), document.look.footer))
+    head, styles, head_ends = page_head(document, stylesheet)
+    before = f'<!DOCTYPE html>\n<html lang="{escape(document.language)}">\n{head}\n'
     parts = [
-        "<!DOCTYPE html>",
-        f'<html lang="{escape(document.language)}">',
-        page_head(document, stylesheet),
+        head_ends,
         f'<body class="{status}{cover} of-{escape(document.id.partition(".")[0])}">',
         f'<a class="skip" href="#page--main">{language_of(document.language).say("Skip to the text")}</a>',
         _draft_marks(document),
@@ -87,7 +87,8 @@ def html_bytes(document: Document, stylesheet: str) -> bytes:
         "</body>",
         "</html>",
     ]
-    return ("\n".join(part for part in parts if part) + "\n").encode("utf-8")
+    after = "\n".join([part for part in parts if part])
+    return b"".join((before.encode(), styles, b"\n", after.encode(), b"\n"))
 
 
 class _Same:
@@ -239,7 +240,7 @@ def _block(block: Block, level: int, shows: bool) -> str:
 
 
 def _blocks(blocks: tuple[Block, ...], level: int, shows: bool) -> str:
-    return "\n".join(_block(block, level, shows) for block in blocks)
+    return "\n".join([_block(block, level, shows) for block in blocks])
 
 
 def _section(section: Section, level: int, shows: bool) -> str:
@@ -250,9 +251,9 @@ def _section(section: Section, level: int, shows: bool) -> str:
     traits = (("annex", section.is_annex), ("starts-page", section.starts_page))
     kind = " ".join((f"level-{level - 1}", *(name for name, holds in traits if holds)))
     heading = f'<{tag} id="{section_id}--heading">{number}{escape(section.title, quote=False)}</{tag}>'
-    body = f"{heading}\n{_blocks(section.blocks, level + 1, shows)}"
-    if section.is_folded:
-        body = f"<details>\n<summary>{heading}</summary>\n{_blocks(section.blocks, level + 1, shows)}\n</details>"
+    inner = _blocks(section.blocks, level + 1, shows)
+    folded = f"<details>\n<summary>{heading}</summary>\n{inner}\n</details>"
+    body = folded if section.is_folded else f"{heading}\n{inner}"
     # What is folded away is a part of the section around it: many of one name would be no landmarks.
     named = "" if section.is_folded else f' aria-labelledby="{section_id}--heading"'
     return f'<section class="{kind}" id="{section_id}"{named}>\n{body}\n</section>'

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 
 from progdoc.core.paper_language import ENGLISH, language_of
 from progdoc.document.tree.nodes import Document
@@ -38,31 +39,34 @@ _BOTH, _BY_DAY_ALONE = "color-scheme: light dark", "color-scheme: light"
 _NOT_PLAIN = re.compile(r"[^\w .,·-]|_")
 
 
-def page_head(document: Document, stylesheet: str) -> str:
-    """Return the head of the page."""
+def page_head(document: Document, stylesheet: str) -> tuple[str, bytes, str]:
+    """Return the head of the page: what stands before the stylesheet, it, and what stands after it.
+
+    It is long, and thousands of pages have the same.
+    """
     keywords = ", ".join(document.keywords)
     title = " – ".join(part for part in (document.title, document.organisation) if part)
-    return "\n".join(
-        [
-            "<head>",
-            '<meta charset="utf-8">',
-            '<meta name="viewport" content="width=device-width, initial-scale=1">',
-            f'<meta http-equiv="Content-Security-Policy" content="{escape(_policy(document))}">',
-            f"<title>{escape(title)}</title>",
-            f'<meta name="description" content="{escape(identity(document))}">',
-            *([f'<meta name="keywords" content="{escape(keywords)}">'] if keywords else []),
-            f"<style>\n{_style_text(_styles(document, stylesheet))}\n</style>",
-            "</head>",
-        ]
-    )
+    first, styles, more = _styles(document, stylesheet)
+    lines = [
+        "<head>",
+        '<meta charset="utf-8">',
+        '<meta name="viewport" content="width=device-width, initial-scale=1">',
+        f'<meta http-equiv="Content-Security-Policy" content="{escape(_policy(document))}">',
+        f"<title>{escape(title)}</title>",
+        f'<meta name="description" content="{escape(identity(document))}">',
+        *([f'<meta name="keywords" content="{escape(keywords)}">'] if keywords else []),
+        "<style>",
+        *first,
+    ]
+    return "\n".join(lines), _safe_bytes(styles.strip()), "\n".join((*map(_safe, more), "</style>", "</head>"))
 
 
 def _policy(document: Document) -> str:
     return f"{_POLICY}; script-src {script_source(document)}" if document.saves_as else _POLICY
 
 
-def _styles(document: Document, stylesheet: str) -> str:
-    """Return all rules for the page, the firm's own last."""
+def _styles(document: Document, stylesheet: str) -> tuple[list[str], str, list[str]]:
+    """Return all rules for the page: those before the stylesheet, it, and those after it, the firm's own last."""
     look = document.look
     always, by_day = (_set_colours(look.colours, names) for names in (_AT_ALL_HOURS, _BY_DAY))
     day = f"@media print, (prefers-color-scheme: light) {{ {by_day} }}" if by_day else ""
@@ -70,7 +74,7 @@ def _styles(document: Document, stylesheet: str) -> str:
         stylesheet, day = stylesheet.replace(_BY_NIGHT, "@media not all").replace(_BOTH, _BY_DAY_ALONE), by_day
     own = (always, day, look.stylesheet.strip())
     first = [_KEPT_IN_SIGHT] if look.stylesheet.strip() else []
-    return "\n".join((*first, stylesheet.strip(), _page_rules(document), *filter(None, own)))
+    return first, stylesheet, [_page_rules(document), *filter(None, own)]
 
 
 def _set_colours(colours: Mapping[str, str], names: Mapping[str, str]) -> str:
@@ -78,9 +82,14 @@ def _set_colours(colours: Mapping[str, str], names: Mapping[str, str]) -> str:
     return f":root {{{rules} }}" if rules else ""
 
 
-def _style_text(css: str) -> str:
+def _safe(css: str) -> str:
     """Return the CSS such that nothing in it can end the style element."""
-    return css.strip().replace("</", "<\\/")
+    return css.replace("</", "<\\/")
+
+
+@lru_cache(maxsize=4)
+def _safe_bytes(css: str) -> bytes:
+    return _safe(css).encode()
 
 
 def _page_rules(document: Document) -> str:

@@ -82,10 +82,12 @@ def leads_on(paragraph: Paragraph) -> bool:
     >>> leads_on(Paragraph("p", (Text("Leave the area:"), CitationMark("(g)(2)(ii)"))))
     True
     """
-    words: list[Inline] = [child for child in paragraph.children if not isinstance(child, CitationMark)]
-    while words and isinstance(words[-1], Strong | Emphasis | Link):
-        words = list(words[-1].children)
-    return bool(words) and isinstance(words[-1], Text) and words[-1].text.rstrip().endswith(":")
+    last: Inline | None = next(
+        (child for child in reversed(paragraph.children) if not isinstance(child, CitationMark)), None
+    )
+    while isinstance(last, Strong | Emphasis | Link):
+        last = last.children[-1] if last.children else None
+    return isinstance(last, Text) and last.text.rstrip().endswith(":")
 
 
 def evaluated_on(document: Document) -> str:

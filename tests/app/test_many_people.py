@@ -20,7 +20,7 @@ from progdoc.document.papers.forms import crew_forms
 from progdoc.document.papers.gap_report import gap_document, gap_documents
 from progdoc.document.papers.people_annex import annex_document, annex_documents
 from progdoc.document.papers.person_card import each_card
-from progdoc.document.tree.nodes import Document, FormField, Link, Row, Section
+from progdoc.document.tree.nodes import Document, FormField, Link, Row, Section, Table
 from progdoc.writers import WRITERS
 from progdoc.writers.diagnostics_json import report_json, report_json_parts
 
@@ -85,6 +85,20 @@ def test_cards_that_say_the_same_are_printed_as_if_each_were_alone(firm: Checked
             alone = Document(**{name: getattr(card, name) for name in card.__slots__ if name != "repeats"})
             assert card.repeats and not alone.repeats
             assert WRITERS["html"](card) == WRITERS["html"](alone)
+
+
+def test_what_cards_say_alike_is_made_once_and_numbered_as_it_is_read(firm: Checked) -> None:
+    """Four kinds of people are here: a training or a fit test is lacking, both, or nothing."""
+    assert firm.judged is not None
+    cards = [card for _, card in each_card(firm.judged)]
+    made: dict[str, set[int]] = {}
+    for card in cards:
+        for block in card.blocks:
+            made.setdefault(block.id, set()).add(id(block))
+        numbers = [block.number for block in card.blocks if isinstance(block, Table) and block.caption]
+        assert numbers == list(range(1, len(numbers) + 1))
+    assert len(made["who"]) == MANY
+    assert all(len(made[name]) <= 4 for name in ("path", "may", "remember")), made.keys()
 
 
 def test_the_report_of_many_is_never_held_whole(firm: Checked) -> None:

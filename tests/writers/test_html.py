@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from calls import calls_in
 from examples import TIMES
 from hypothesis import given
 from hypothesis import strategies as st
@@ -96,6 +97,19 @@ def _page(*blocks: Block) -> _Page:
 # ---- words --------------------------------------------------------------------------------------------
 
 _TEXTS = st.text(st.characters(exclude_categories=("C",)), min_size=1, max_size=40)
+
+
+def test_what_is_folded_into_what_is_folded_is_printed_once() -> None:
+    def calls(depth: int) -> int:
+        block: Block = Paragraph("words", (Text("told beneath"),))
+        for level in range(depth):
+            block = Section(f"s{level}", "Findings", (block,), is_folded=True)
+        document = _document(block)
+        return calls_in(lambda: html_bytes(document, ""))
+
+    calls(1)
+    few, some, many = (calls(depth) for depth in (1, 5, 9))
+    assert many - some <= some - few
 
 
 def test_a_folded_section_opens_by_its_heading_without_script() -> None:

@@ -160,6 +160,7 @@ class _Passing:
     before: dict[str, str] = field(default_factory=dict)
     after: dict[str, str] = field(default_factory=dict)
     faults: list[Diagnostic] = field(default_factory=list)
+    is_new: bool = False  # the folder: nothing stands there that could be in the way
 
     def changed(
         self, folder: Path, files: Iterable[tuple[str, Content]], old: Mapping[str, str], replace: bool
@@ -171,6 +172,7 @@ class _Passing:
         of_fold = {folded(name): told for name, told in old.items()}
         of_fold[MANIFEST] = digest(folder / MANIFEST)  # whatever is there was read as ours
         taken: set[str] = set()
+        self.is_new = not folder.exists()
         for name, data in files:
             is_writable, in_parts = takes_place(name, taken), isinstance(data, Parts)
             if in_parts and is_writable and not self.faults:
@@ -184,6 +186,9 @@ class _Passing:
             self._look_at(folder, name, old[name], replace)
 
     def _look_at(self, folder: Path, name: str, known: str | None, replace: bool) -> None:
+        if self.is_new:
+            self.before[name] = ""
+            return
         found = self.before[name] = digest(folder / name)
         fault = _fault_at(folder, name, known, found, self.after.get(name, ""), replace)
         self.faults += [fault] if fault else []

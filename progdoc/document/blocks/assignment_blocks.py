@@ -13,7 +13,7 @@ from progdoc.document.tree.nodes import Cell, Column, Row, Strong, Table
 from progdoc.document.tree.spoken_text import spoken, spoken_cell, text_cell
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
-from progdoc.rules.judged.assignment_results import Assignment, Choice
+from progdoc.rules.judged.assignment_results import Assignment, Bar, Choice
 
 __all__ = ["answer_words", "matrix_tables", "reasons_in_words", "task_table"]
 
@@ -80,6 +80,7 @@ def task_table(
     """Return one row an assignment: the answer, until when the fit test counts, and of people every reason why not."""
     given = tuple(assignments)
     is_barred = by_person and any(one.reasons for one in given)  # else there is no column for it
+    told: dict[int, str] = {}
     rows = tuple(
         Row(
             f"{node_id}.{one.person.id if by_person else one.task.id}",
@@ -87,7 +88,7 @@ def task_table(
                 spoken_cell(language, language.own(label_of(one.person) if by_person else label_of(one.task))),
                 Cell((Strong(spoken(language, answer_words(one, language))),)),
                 spoken_cell(language, _until(one, language)),
-                *((text_cell(_why_not(one)),) if is_barred else ()),
+                *((text_cell(_why_not(one, told)),) if is_barred else ()),
             ),
         )
         for one in given
@@ -101,8 +102,8 @@ def task_table(
 def reasons_in_words(one: Assignment) -> tuple[str, ...]:
     """Return why a person may not do a task as the person's own card says it: no places, no codes, each once."""
     name = label_of(one.person)
-    told = (told_plainly(changed(bar.what, partial(_without_name, name))) for bar in one.reasons)
-    return tuple(dict.fromkeys(told))
+    own = (changed(bar.what, partial(_without_name, name)) if name in bar.what else bar.what for bar in one.reasons)
+    return tuple(dict.fromkeys(map(told_plainly, own)))
 
 
 def _without_name(name: str, what: str) -> str:
@@ -111,12 +112,15 @@ def _without_name(name: str, what: str) -> str:
     return next((what.removeprefix(begin) for begin in begins if what.startswith(begin)), what)
 
 
-def _why_not(one: Assignment) -> str:
-    told = (
-        bar.what if bar.citation in bar.what else said("%(what)s %(citation)s", what=bar.what, citation=bar.citation)
-        for bar in one.reasons
-    )
-    return in_quotes(said_join(told, " ")) or "–"
+def _why_not(one: Assignment, told: dict[int, str]) -> str:
+    """Return every reason why not; `told`: the words of each so far, as most are the very same for a whole crew."""
+    return said_join((told.get(id(bar)) or told.setdefault(id(bar), _barred(bar)) for bar in one.reasons), " ") or "–"
+
+
+def _barred(bar: Bar) -> str:
+    if bar.citation in bar.what:
+        return in_quotes(bar.what)
+    return in_quotes(said("%(what)s %(citation)s", what=bar.what, citation=bar.citation))
 
 
 def _until(one: Assignment, language: Language) -> str:

@@ -289,11 +289,10 @@ class _Form:
                 for line in asked
             )
         for line in lines:
-            row = f"{identity}.{line['id']}"
-            yield Row(row, tuple(self._cell(column, part, row, line, entry) for column in columns))
+            row, said = f"{identity}.{line['id']}", words | line
+            yield Row(row, tuple([self._cell(column, part, row, line, entry, said) for column in columns]))
 
-    def _cell(self, column: _Plan, part: _Plan, row: str, line: Entry, entry: Entry) -> Cell:
-        words = self.words | entry | line
+    def _cell(self, column: _Plan, part: _Plan, row: str, line: Entry, entry: Entry, words: Entry) -> Cell:
         if "text" in column:
             return Cell(self._texts(column["text"], words))
         label = f"{self.language.say(column['title'])}: {plain(words['label'])}"

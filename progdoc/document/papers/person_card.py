@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 from typing import Any
@@ -37,6 +37,7 @@ from progdoc.document.tree.tokens import choice_words
 from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
+from progdoc.rules.judged.assignment_results import Assignment
 from progdoc.rules.judged.due_results import Kind, OutlookItem
 from progdoc.rules.judged.result import Judged
 
@@ -87,14 +88,26 @@ def each_card(judged: Judged, elsewhere: frozenset[str] = frozenset()) -> Iterat
 class _Alike(dict[Any, tuple[Block, ...]]):
     """What cards of people who work alike say alike, as one object, which is printed once for all of them."""
 
-    def once(self, key: tuple[Any, ...], card: Document, made: Callable[[], Iterable[Block]]) -> tuple[Block, ...]:
-        """Return some blocks without tables, as they are on a card, made where nobody had the same before."""
+    def once(
+        self, key: tuple[Any, ...], card: Document, made: Callable[[], Iterable[Block]], tables: int = 0
+    ) -> tuple[Block, ...]:
+        """Return some blocks as they are on a card behind so many tables, made where nobody had the same before."""
+        key = (*key, card.language, tables)
         found = self.get(key)
         if found is None:
             if len(self) > _MOST_ALIKE:  # few work alike: then it is the last ones who do
                 self.clear()
-            found = self[key] = resolved(replace(card, blocks=tuple(made()))).blocks
+            found = self[key] = _behind(tables, resolved(replace(card, blocks=tuple(made()))).blocks)
         return found
+
+
+def _behind(tables: int, blocks: tuple[Block, ...]) -> tuple[Block, ...]:
+    """Return blocks that begin a card as they are behind so many tables."""
+    if not tables:
+        return blocks
+    return tuple(
+        replace(one, number=one.number + tables) if isinstance(one, Table) and one.number else one for one in blocks
+    )
 
 
 def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool, alike: _Alike) -> Document:
@@ -103,12 +116,6 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool, a
     language = language_of(person.own_language or ENGLISH.code)
     say = language.say
     blocks: list[Block] = [*read_first(judged, language), _facts_table(judged, person, language)]
-    if steps := steps_of(judged, person, due, language):
-        blocks.append(path_table(steps, language))
-    if assignments:
-        blocks.append(task_table("may", say("What you may do"), assignments, by_person=False, language=language))
-    else:
-        blocks.append(Paragraph("may.nothing", (Text(say("No task with masks names you.")),)))
     before_due = len(blocks)
     if due:
         blocks.append(due_table("due", say("What is due for you"), due, language))
@@ -126,23 +133,32 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool, a
         shows_citations=program.program.citations,
         language=language.tag,
     )
+    steps = steps_of(judged, person, due, language)
+    way = alike.once(("way", steps), frame, lambda: (path_table(steps, language),)) if steps else ()
+    answers = tuple([(one.task.id, one.good, one.may, one.escape_masks) for one in assignments])
+    may = alike.once(("may", answers), frame, lambda: (_may_do(assignments, language),), len(way))
     reasons: list[Block] = []
     for one in assignments:
-        told = tuple(said_in(language, words) for words in reasons_in_words(one))
-        made = partial(_why_not, one.task, told, language)
-        reasons += alike.once((one.task.id, told, language.code), frame, made)
+        told = tuple([said_in(language, words) for words in reasons_in_words(one)])
+        reasons += alike.once(("why", one.task.id, told), frame, partial(_why_not, one.task, told, language))
     tasks = tuple(task.id for _, task in judged.index.tasks_by_person.get(person.id, ()))
     masks, hair = tuple(issued.mask for issued in person.masks), _hair(judged, person, language)
     own_words = (*hair, *_of_group(judged, person, language))
     made = partial(_reminders, judged, person, own_words, language)
-    remember = alike.once((tasks, masks, own_words, language.code), frame, made)
+    remember = alike.once(("remember", tasks, masks, own_words), frame, made)
     card = resolved(frame)
-    own = card.blocks
+    own, behind = card.blocks[:before_due], _behind(len(way) + bool(assignments), card.blocks[before_due:])
     return replace(
         card,
-        blocks=(*own[:before_due], *reasons, *own[before_due:], *remember),
-        repeats=tuple(block.id for block in (*reasons, *remember)),
+        blocks=(*own, *way, *may, *reasons, *behind, *remember),
+        repeats=tuple([block.id for block in (*way, *may, *reasons, *remember)]),
     )
+
+
+def _may_do(assignments: Sequence[Assignment], language: Language) -> Block:
+    if not assignments:
+        return Paragraph("may.nothing", (Text(language.say("No task with masks names you.")),))
+    return task_table("may", language.say("What you may do"), assignments, by_person=False, language=language)
 
 
 def _reminders(judged: Judged, person: Person, own_words: tuple[str, ...], language: Language) -> Iterator[Block]:

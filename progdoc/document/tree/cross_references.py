@@ -26,6 +26,7 @@ from progdoc.document.tree.nodes import (
     Document,
     Emphasis,
     Figure,
+    FormField,
     Inline,
     Link,
     Listing,
@@ -59,7 +60,7 @@ _LINES_OF_A_PAGE = 46  # of the contents, in the larger of the two typefaces tha
 
 T = TypeVar("T")
 
-Names = Mapping[str, tuple[str, str]]  # by id: another document that it stands in, or "", and the words for it
+Names = Mapping[str, tuple[str, str]]  # by id: the document that it stands in, and the words for it
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,31 +120,35 @@ def resolved_together(*documents: Document) -> tuple[Document, ...]:
         As `resolved`.
     """
     spoken = [_in_its_language(document) for document in documents]
-    numbered = [replace(document, blocks=_numbered(document.blocks, "", _Counters())) for document in spoken]
+    numbered = [_numbered(document.blocks, "", _Counters()) for document in spoken]
     ids: list[str] = []
     names: dict[str, tuple[str, str]] = {}  # by id: the document it stands in, and the words
-    for document in numbered:
+    for document, blocks in zip(spoken, numbered, strict=True):
         named: list[tuple[str, str]] = []
-        _name_each(document.blocks, document.title, named)
+        _name_each(blocks, document.title, named)
         for node_id, name in named:
             ids.append(node_id)
             names.setdefault(node_id, (document.id, name))
     dangling: list[str] = []
     whole = []
-    for document in numbered:
-        known = {target: (home if home != document.id else "", name) for target, (home, name) in names.items()}
+    for document, blocks in zip(spoken, numbered, strict=True):
         lists = {path.rpartition("[")[0] for path in document.open_texts if path.endswith("]")}
         language = language_of(document.language)
-        to_print = _ToPrint(known, dangling, document.open_texts | lists, language.say(NOT_SETTLED))
-        blocks = tuple(_referred(block, to_print) for block in document.blocks)
-        whole.append(replace(document, blocks=blocks))
-    faults = [f"id used {n} times: {name!r}" for name, n in sorted(Counter(ids).items()) if n > 1]
-    faults += [f"id empty or with a space: {name!r}" for name in sorted(set(ids)) if name.split() != [name]]
+        to_print = _ToPrint(document.id, names, dangling, document.open_texts | lists, language.say(NOT_SETTLED))
+        whole.append(replace(document, blocks=tuple([_referred(block, to_print) for block in blocks])))
+    faults = _faults_of_ids(ids)
     faults += [f"reference to nothing: {name!r}" for name in sorted(set(dangling))]
     if faults:
         listed = ", ".join(repr(document.id) for document in documents)
         raise ProgdocError(f"document {listed} does not hang together: " + "; ".join(faults))
     return tuple(whole)
+
+
+def _faults_of_ids(ids: list[str]) -> list[str]:
+    if len(set(ids)) == len(ids) and " ".join(ids).split() == ids:  # at one look: a paper of many people has thousands
+        return []
+    faults = [f"id used {n} times: {name!r}" for name, n in sorted(Counter(ids).items()) if n > 1]
+    return faults + [f"id empty or with a space: {name!r}" for name in sorted(set(ids)) if name.split() != [name]]
 
 
 def _in_its_language(document: Document) -> Document:
@@ -295,6 +300,7 @@ def _name_each(blocks: tuple[Block, ...], around: str, found: list[tuple[str, st
 class _ToPrint:
     """What the words of a document are printed by."""
 
+    document: str  # its id
     names: Names
     dangling: list[str]  # targets that do not exist
     open_texts: frozenset[str]  # and the lists that hold one
@@ -311,7 +317,7 @@ def _referred(block: Block, to_print: _ToPrint) -> Block:
         inner = blocks(one.blocks)
         return one if inner is one.blocks else replace(one, blocks=inner)
 
-    def row(one: Row) -> Row:
+    def of_row(one: Row) -> Row:
         cells = _each(one.cells, cell)
         return one if cells is one.cells else replace(one, cells=cells)
 
@@ -320,10 +326,9 @@ def _referred(block: Block, to_print: _ToPrint) -> Block:
         return one if children is one.children else Cell(children)
 
     def inline(children: tuple[Inline, ...]) -> tuple[Inline, ...]:
-        for child in children:
-            if not isinstance(child, Text) or child.path in to_print.open_texts:
-                return _each(children, lambda one: _referred_inline(one, to_print))
-        return children
+        if _is_plain(children, to_print.open_texts):
+            return children
+        return _each(children, lambda one: _referred_inline(one, to_print))
 
     match block:
         case Section() | Answer() | Notice():
@@ -336,21 +341,20 @@ def _referred(block: Block, to_print: _ToPrint) -> Block:
             items = _each(block.items, item)
             return block if items is block.items else replace(block, items=items)
         case Table():
-            if _is_plain(block.rows, to_print.open_texts):
+            if all(_is_plain(cell.children, to_print.open_texts) for row in block.rows for cell in row.cells):
                 return block
-            rows = _each(block.rows, row)
+            rows = _each(block.rows, of_row)
             return block if rows is block.rows else replace(block, rows=rows)
         case _:
             return block
 
 
-def _is_plain(rows: tuple[Row, ...], open_texts: frozenset[str]) -> bool:
-    """Return whether there is nothing in a table to be put in words, as in nearly all that are about people."""
-    for row in rows:
-        for cell in row.cells:
-            for child in cell.children:
-                if type(child) is not Text or child.path in open_texts:
-                    return False
+def _is_plain(children: tuple[Inline, ...], open_texts: frozenset[str]) -> bool:
+    """Return whether there is nothing in some words to be put in others, as in nearly all that are about people."""
+    for child in children:
+        only = child.children[0] if type(child) is Strong and len(child.children) == 1 else child
+        if type(only) is not FormField and (type(only) is not Text or only.path in open_texts):
+            return False
     return True
 
 
@@ -366,7 +370,7 @@ def _referred_inline(node: Inline, to_print: _ToPrint) -> Inline:
         case Reference():
             if node.target not in names:
                 to_print.dangling.append(node.target)
-            home, name = names.get(node.target, ("", node.target))
-            return replace(node, text=node.text or name, document=home)
+            home, name = names.get(node.target, (to_print.document, node.target))
+            return replace(node, text=node.text or name, document="" if home == to_print.document else home)
         case _:
             return node

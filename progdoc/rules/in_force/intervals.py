@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date
+from functools import lru_cache
 
 from progdoc.calc.due_dates import due_date
 from progdoc.core.late_dataclass import dataclass
@@ -19,6 +20,11 @@ _DAYS = {"day": 1, "week": 7}
 _MONTHS = {"month": 1, "year": 12}
 
 
+@lru_cache(maxsize=4096)  # of thousands of people most were tested, trained and seen on the same few days
+def _ends(day: date, months: int, days: int) -> date:
+    return due_date(day, months=months, days=days)
+
+
 @dataclass(frozen=True, slots=True)
 class Cycle:
     """An interval that comes round again, and who set it."""
@@ -31,7 +37,7 @@ class Cycle:
 
     def from_day(self, day: date) -> date:
         """Return the due date of something done on a day."""
-        return due_date(day, months=self.months, days=self.days)
+        return _ends(day, self.months, self.days)
 
     @property
     def cites(self) -> dict[str, str]:

@@ -29,7 +29,7 @@ class Choice:
     label: str
     size: str
     fit_tested_until: date | None
-    bars: tuple[Bar, ...]
+    bars: tuple[Bar, ...]  # in their order, each once
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +42,7 @@ class Assignment:
     is_mask_required: bool
     choices: tuple[Choice, ...]
     bars: tuple[Bar, ...]  # where no mask comes into question at all
+    reasons: tuple[Bar, ...] = ()  # every one why not in a mask, each once; none where some mask will do
     escape_masks: tuple[str, ...] = ()  # what hangs at hand for getting out, by name
     is_held_back: bool = False  # nobody could count on getting out, with a mask worn or without one
 
@@ -54,14 +55,6 @@ class Assignment:
     def may(self) -> bool:
         """Whether the person may do the task; where a mask is worn by choice, it may also be done without."""
         return bool(self.good) or not (self.is_mask_required or self.is_held_back)
-
-    @property
-    def reasons(self) -> tuple[Bar, ...]:
-        """Every reason why not in a mask, each once; none where some mask will do."""
-        if self.good:
-            return ()
-        found = {bar: None for choice in self.choices for bar in choice.bars}
-        return tuple(sorted({**found, **dict.fromkeys(self.bars)}))
 
 
 @dataclass(frozen=True, slots=True)

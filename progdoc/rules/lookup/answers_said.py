@@ -143,11 +143,9 @@ def is_declared_unknown(exposure: object) -> bool:
 
 
 def _begins(words: str, name: str, few: int = _FEW) -> bool:
-    return len(words.split()) <= few and any(_opens(words, start) for start in _known()[name])
-
-
-def _opens(words: str, start: str) -> bool:
-    return words == start or words.startswith(f"{start} ")
+    """Return whether the first words of a few are listed."""
+    said = words.split(" ")
+    return len(said) <= few and any(" ".join(said[:n]) in _known()[name] for n in range(1, len(said) + 1))
 
 
 def _plain(text: str) -> str:

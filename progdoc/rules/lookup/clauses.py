@@ -34,6 +34,7 @@ _ALL = re.compile(r"(?s:.*)")
 _BEGINNING = re.compile(r"[a-z0-9_]{0,3}")
 _START = 3  # letters by which a word is told from most others
 _APART = 4  # letters in a row, each by itself: a word
+_SET_APART = re.compile(r"(?<![^ ])[^\W\d_](?: [^\W\d_]){3}(?![^ ])")
 
 
 def as_read(text: str) -> str:
@@ -49,6 +50,8 @@ def as_read(text: str) -> str:
 
 
 def _put_together(text: str) -> str:
+    if not _SET_APART.search(text):
+        return text
     words: list[str] = []
     for is_letter, row in groupby(text.split(" "), key=lambda word: len(word) == 1 and word.isalpha()):
         letters = list(row)

@@ -54,8 +54,9 @@ def only_points(text: str) -> bool:
     words = [word.removesuffix("'s") for word in _WORD.findall(text.replace("’", "'").casefold())]
     words = [word for word in words if not any(map(str.isdigit, word)) and len(word) > 1]
     begins = any(" ".join(words[:n]) in _listed("refers_with") for n in range(1, _OPENING + 1))
-    known = _listed("says_no_more_with") | _listed("points_to") | _openers()
-    return begins and not _listed("points_to").isdisjoint(words) and known.issuperset(words)
+    if not begins or _listed("points_to").isdisjoint(words):
+        return False
+    return (_listed("says_no_more_with") | _listed("points_to") | _openers()).issuperset(words)
 
 
 @lru_cache(maxsize=TEXTS_KEPT)
@@ -66,8 +67,10 @@ def only_fills(text: str) -> bool:
     (True, False, False)
     """
     words = set(_WORD.findall(text.replace("’", "'").casefold()))
+    if _listed("fills_with").isdisjoint(words):
+        return False
     known = _listed("fills_with") | _listed("fills_beside") | _listed("says_no_more_with") | _openers()
-    return not _listed("fills_with").isdisjoint(words) and known.issuperset(words)
+    return known.issuperset(words)
 
 
 @lru_cache(maxsize=TEXTS_KEPT)

@@ -9,7 +9,6 @@ from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.core.said import said
 from progdoc.model.description.document_control import DocumentControl
-from progdoc.model.description.fields import texts_in
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, said_by
@@ -93,10 +92,9 @@ def _shape(word: str) -> str:
 def _kept_by_known_people(facts: Facts, _subject: Subject) -> CheckResult:
     """Owner and approver stand elsewhere in the description, or hold an office by name."""
     control = _control(facts)
-    others = facts.description.model_copy(
-        update={"program": facts.description.program.model_copy(update={"control": DocumentControl()})}
-    )
-    stated = "\n".join(text for _, text in texts_in(others)).casefold()
+    is_any_named = control.owner or control.approver
+    others = (text for path, text in facts.texts_in("") if not path.startswith(f"{_BASE}."))
+    stated = "\n".join(others).casefold() if is_any_named else ""
     names = [name.casefold() for name in facts.names_of_ours]
     faults = tuple(
         (f"{_BASE}.{field}", {"field": field, "name": name})

@@ -19,6 +19,14 @@ _ROOM = "\u2003" * 6  # em spaces: wide enough to be hit with a mouse
 _W14 = "http://schemas.microsoft.com/office/word/2010/wordml"
 _SIGN_FONT = "Segoe UI Symbol"
 _SIGN = '<w:rStyle w:val="TickBox"/>'
+_STATES = "".join(
+    f'<w14:{state} w14:val="{ord(ticked(is_ticked)):04X}" w14:font="{_SIGN_FONT}"/>'
+    for state, is_ticked in (("checkedState", True), ("uncheckedState", False))
+)
+_BOXES = {
+    is_ticked: f'<w14:checkbox xmlns:w14="{_W14}"><w14:checked w14:val="{int(is_ticked)}"/>{_STATES}</w14:checkbox>'
+    for is_ticked in (False, True)
+}
 
 
 def content_control(node: FormField, number: int) -> str:
@@ -49,13 +57,7 @@ def _kind(node: FormField) -> str:
             items = "".join(f'<w:listItem w:displayText="{choice}" w:value="{choice}"/>' for choice in listed)
             return f"<w:dropDownList>{items}</w:dropDownList>"
         case FieldKind.BOX:
-            states = (("checkedState", True), ("uncheckedState", False))
-            signs = "".join(
-                f'<w14:{state} w14:val="{ord(ticked(is_ticked)):04X}" w14:font="{_SIGN_FONT}"/>'
-                for state, is_ticked in states
-            )
-            checked = f'<w14:checked w14:val="{int(bool(node.value))}"/>'
-            return f'<w14:checkbox xmlns:w14="{_W14}">{checked}{signs}</w14:checkbox>'
+            return _BOXES[bool(node.value)]
         case _:
             assert_never(node.kind)
 

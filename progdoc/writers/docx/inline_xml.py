@@ -24,13 +24,16 @@ from progdoc.writers.wording import PAGE_AFTER, PAGE_BEFORE
 
 __all__ = ["inlines", "linked"]
 
+_PLAIN: frozenset[str] = frozenset()
 _BOLD = "<w:b/><w:bCs/>"
 _ITALIC = "<w:i/><w:iCs/>"
 
 
 def inlines(children: tuple[Inline, ...], writing: Writing) -> str:
     """Return the runs of these words."""
-    return "".join(_inline(child, writing, frozenset(), "") for child in children)
+    if len(children) == 1:  # so is nearly every cell
+        return _inline(children[0], writing, _PLAIN, "")
+    return "".join([_inline(child, writing, _PLAIN, "") for child in children])
 
 
 def linked(href: str, content: str, writing: Writing) -> str:
@@ -48,6 +51,8 @@ def _inline(node: Inline, writing: Writing, traits: frozenset[str], style: str) 
     match node:
         case Text():
             return run(node.text, _look(traits, style) + _tongue(node.language))
+        case FormField():
+            return content_control(node, next(writing.controls))
         case Strong():
             return _all(node.children, writing, traits | {"strong"}, style)
         case Emphasis():
@@ -73,8 +78,6 @@ def _inline(node: Inline, writing: Writing, traits: frozenset[str], style: str) 
             return run(f" [{node.text}]", _look(traits, "Citation")) if writing.shows_citations else ""
         case LineBreak():
             return "<w:r><w:br/></w:r>"
-        case FormField():
-            return content_control(node, next(writing.controls))
         case _:
             assert_never(node)
 

@@ -131,7 +131,7 @@ def parts_of(document: Document) -> dict[str, bytes]:
         running["header"][page] = package.running("header", "hdr", header(document, page == "first"), number)
         running["footer"][page] = package.running("footer", "ftr", footer(document), number)
     pieces.append(section_properties(sheet, running["header"], running["footer"]))
-    text = f"<w:body>{''.join(pieces)}</w:body>"
+    text = "".join(("<w:body>", *pieces, "</w:body>"))
     if document.has_cover:
         looks = Looks(_root(styles), _root(parts[_NUMBERS]))
         body = _root(_part("w:document", text))[0]

@@ -43,10 +43,14 @@ def table(node: Table, writing: Writing, place: Place) -> Iterator[str]:
     else:
         yield from bookmark_ends(writing.bookmarks.around(node.id))
     widths = _widths(node.columns, place.width)
-    is_form = any(map(_fields, node.rows))
+    fields = [_fields(row) for row in node.rows]
+    is_form = any(fields)
     is_short = node.is_whole and not node.is_dense
     stands_together = is_short or (is_form and not node.has_header)
-    rows = [_row(row, node, widths, writing, stands_together and row is not node.rows[-1]) for row in node.rows]
+    rows = [
+        _row(row, own, node, widths, writing, stands_together and row is not node.rows[-1])
+        for row, own in zip(node.rows, fields, strict=True)
+    ]
     if node.has_header:
         titles = [run(column.title) for column in node.columns]
         rows.insert(0, _header(titles, node.columns, widths))
@@ -133,15 +137,14 @@ def _header(titles: list[str], columns: tuple[Column, ...], widths: list[int]) -
     return f"<w:tr><w:trPr><w:cantSplit/><w:tblHeader/></w:trPr>{cells}</w:tr>"
 
 
-def _row(row: Row, node: Table, widths: list[int], writing: Writing, keeps_next: bool) -> str:
+def _row(row: Row, fields: list[FormField], node: Table, widths: list[int], writing: Writing, keeps_next: bool) -> str:
     cells = (*row.cells, *[Cell(())] * (len(node.columns) - len(row.cells)))
-    fields = _fields(row)
     kind, height, middle = "Table", "", ""
     if node.is_dense:
         kind = "DenseTable"
     if fields:
         kind, height, middle = "Form", _room_to_fill_in(fields), '<w:vAlign w:val="center"/>'
-    xml = ""
+    told = []
     for n, (column, cell, width) in enumerate(zip(node.columns, cells, widths, strict=True)):
         content = inlines(cell.children, writing)
         is_key = n == 0 and not node.has_header
@@ -149,8 +152,8 @@ def _row(row: Row, node: Table, widths: list[int], writing: Writing, keeps_next:
             content = writing.bookmarks.around(row.id, content)
         properties = ("<w:keepNext/>" if keeps_next else "") + (_RIGHT if column.numeric else "")
         text = paragraph(f"{kind}{'Key' if is_key else 'Text'}", content, properties)
-        xml += _cell(text, width, middle)
-    return f"<w:tr><w:trPr><w:cantSplit/>{height}</w:trPr>{xml}</w:tr>"
+        told.append(_cell(text, width, middle))
+    return f"<w:tr><w:trPr><w:cantSplit/>{height}</w:trPr>{''.join(told)}</w:tr>"
 
 
 def _cell(content: str, width: int, properties: str) -> str:
