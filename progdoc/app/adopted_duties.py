@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from progdoc.app.check import Checked
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.report import Status
-from progdoc.rules.adoption import Adoption
+from progdoc.rules.adoption import Adoption, adoptions_in
+from progdoc.rules.reading.question_list import question_list
+from progdoc.rules.requirement import PATHS
 
-__all__ = ["Duties", "duties_adopted"]
+__all__ = ["Duties", "adopted_by_question", "duties_adopted"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +32,22 @@ def duties_adopted(checked: Checked, paragraph: str, at: str) -> Duties:
     asked = dict.fromkeys(one.duty for one in stated if one.code in applying)
     besides = dict.fromkeys(one.duty for one in stated if one.duty not in asked)
     return Duties(tuple(asked), tuple(besides), frozenset(place for values in stated.values() for place, _ in values))
+
+
+def adopted_by_question(checked: Checked) -> Mapping[str, tuple[Adoption, ...]]:
+    """Return by the id of a question the paragraphs whose adopting answers it for the work here, or a part of it."""
+    if checked.judged is None:
+        return {}
+    found: dict[str, dict[Adoption, None]] = {}
+    adoptions = tuple(adoptions_in(checked.judged.description))
+    stated = [(one, each, each.values_of(one)) for one in checked.judged.requirements for each in adoptions]
+    applying = _applying(checked, {one.code for one, _, values in stated if values})
+    for requirement, adoption, values in stated:
+        for path, _ in values if requirement.code in applying else ():
+            place = PATHS.get(requirement.per, "") + path if path.startswith(".") else path
+            if asking := question_list().asking(place):
+                found.setdefault(asking.id, {})[adoption] = None
+    return {asked: tuple(adopted) for asked, adopted in found.items()}
 
 
 def _applying(checked: Checked, codes: set[str]) -> set[str]:

@@ -17,7 +17,7 @@ from progdoc.app.disk.issued_folder import Issued
 from progdoc.app.manifest import whole
 from progdoc.app.question_forms import question_at
 from progdoc.core.diagnostics import Diagnostic, worst_first
-from progdoc.core.paper_language import ENGLISH
+from progdoc.core.paper_language import ENGLISH, language_of
 from progdoc.desk.shown import HTML, SHOWN_ONLY, Shown, site_of
 
 __all__ = ["COMPARED", "Papers"]
@@ -62,11 +62,11 @@ class Papers:
             made = await run_in_threadpool(lambda: {n: whole(one) for n, one in build_files(checked, site=site)})
             stem = f"{_stem(checked)}-{site}" if site else _stem(checked)
             return Response(_zipped(made), media_type="application/zip", headers=_kept_as(f"{stem}.zip"))
-        made = await run_in_threadpool(_made, checked, name) if ending in _TYPES else None
-        if made is None:
+        paper = await run_in_threadpool(_made, checked, name) if ending in _TYPES else None
+        if paper is None:
             return self._shown.told("no-page", 404)
         headers = SHOWN_ONLY if ending == "html" else {} if ending == "pdf" else _kept_as(name.rpartition("/")[2])
-        return Response(made, media_type=_TYPES[ending], headers=headers)
+        return Response(paper, media_type=_TYPES[ending], headers=headers)
 
     async def read(self, request: Request) -> Response:
         """A paper to read on the screen, with the way back above it."""
@@ -143,7 +143,7 @@ class Papers:
             status,
             tasks=description.tasks if description else (),
             attachments=description.attachments if description else (),
-            languages=_more_languages(checked),
+            languages=[(code, language_of(code).called) for code in _more_languages(checked)],
             set=_SET,
             binders=[name.removesuffix(".pdf") for name in binders_apart(checked.judged)] if checked.judged else (),
             issued=self._sitting.issued(),
