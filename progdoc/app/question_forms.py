@@ -73,6 +73,7 @@ __all__ = [
 ]
 
 MISSING = "MODEL-002"  # what is needed in an entry is not there; told of the entry
+_MORE_FILES = f"attachments{ONE_MORE}"  # a file is attached where it is brought, on the page of the papers
 _HAZARD = re.compile(r"^hazards\[(\d+)\]")
 _NUMBER = re.compile(r"\[\d+\]")
 Typed = Mapping[str, tuple[str, ...]]  # what was typed or ticked, by its place
@@ -190,7 +191,8 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     asked = [fitting(checked.judged.description, part, places if not is_few else ()) for part in asked]
     asked = list(_listed(_with_option(asked), values, kinds))
     asked = [part for part in asked if not is_of_grains(checked.judged.description, part)]
-    asked = [_of_each(values, question, part) for part in asked]
+    asked = [_of_each(values, question, part) for part in asked if part.path != _MORE_FILES]
+    asked = [_without_file(part) for part in asked]
     owner = OWNER if any(part.path.startswith(OWNER.partition(".")[0]) for part in flat(asked)) else ""
     if owner and len(question.names) > 1 and not is_few:  # a new thing is of one of them only
         question = replace(question, asks=asked_of(question_list(), question, question.names[:1]))
@@ -209,6 +211,13 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     blanks = blanks_of(parts, question.subject if owner and (is_few or len(places) == 1) else ())
     rows = rows_of(named, parts)
     return Sheet(question, parts, owner, stands, ticked, known, things, places, lengths, ids, rows, blanks)
+
+
+def _without_file(part: Part) -> Part:
+    """Return an attached file without its name, which nobody types: another one is attached in its place."""
+    if not isinstance(part, Entry) or not part.path.startswith("attachments["):
+        return part
+    return replace(part, inputs=tuple(one for one in part.inputs if not one.path.endswith("].file")))
 
 
 def _of_each(values: Any, question: Question, part: Part) -> Part:

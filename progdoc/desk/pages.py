@@ -270,9 +270,8 @@ class _Desk:
             ),
             is_only=lambda part: isinstance(part, Only),
             is_at_fault=lambda part: any(_is_within(sheet.field_of(fault, typed), part) for fault in faults),
-            choose=lambda part, kind: f"{address_of(question)}&{urlencode(_choosing(sheet, kinds, part, kind))}",
-            choose_all=lambda part, kind: (
-                f"{address_of(question)}&{urlencode(_choosing(sheet, kinds, part, kind, True))}"
+            choose=lambda part, kind, is_for_all=False: (
+                f"{address_of(question)}&{urlencode(_choosing(sheet, kinds, part, kind, is_for_all))}"
             ),
             unchosen=[one for one in sheet.inputs if isinstance(one, Kinds) and not one.chosen],
             as_first=AS_FIRST,
