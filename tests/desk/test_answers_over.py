@@ -73,13 +73,8 @@ def test_a_complaint_on_a_page_of_several_has_its_field_for_each(tmp_path: Path)
 def test_a_dust_mask_is_asked_for_its_class_and_label_and_takes_no_filter(tmp_path: Path) -> None:
     """42 CFR 84.170 classes the filter; of a filtering facepiece it is the mask (29 CFR 1910.134(b))."""
     mask = "  - {id: ff, name: white dust mask, facepiece: filtering-facepiece, mode: air-purifying}\nfilters:\n"
-    worn = SHOP.replace("
-filters:
-", f"
-{mask}", 1)
+    worn = SHOP.replace("\nfilters:\n", f"\n{mask}", 1)
     worn = worn.replace("masks: [{mask: half-mask, filters: [p100]}]", "masks: [{mask: ff}]", 1)
-        "masks: [{mask: half-mask, filters: [p100]}]", "masks: [{mask: ff}]", 1
-    )
     desk = desk_of(tmp_path, worn)
     own = desk.get("/ask/kind-of-mask?about=masks.ff")
     assert {f"masks[1].{one}" for one in ("built_in_filter", "make", "model", "approval")} <= set(own.names)
