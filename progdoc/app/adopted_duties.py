@@ -40,6 +40,8 @@ def adopted_by_question(checked: Checked) -> Mapping[str, tuple[Adoption, ...]]:
         return {}
     found: dict[str, dict[Adoption, None]] = {}
     adoptions = tuple(adoptions_in(checked.judged.description))
+    if not adoptions:
+        return {}
     stated = [(one, each, each.values_of(one)) for one in checked.judged.requirements for each in adoptions]
     applying = _applying(checked, {one.code for one, _, values in stated if values})
     for requirement, adoption, values in stated:
