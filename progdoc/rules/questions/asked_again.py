@@ -29,7 +29,7 @@ __all__ = [
 ]
 
 _INDEX = re.compile(r"\[\d+\]")
-_FIELD = re.compile(r"[`“]([a-z_]+)(?::[^`”]*)?[`”]")  # “oil”, “gear_clear_of_seal: yes”
+_FIELD = re.compile(r"[`“]([a-z_]+)(?::[^`“”]*)?[`”]")  # “oil”, “gear_clear_of_seal: yes”
 
 
 def all_questions(description: Program, known: QuestionList) -> Iterator[Question]:
