@@ -99,6 +99,9 @@ def test_a_kind_of_evidence_is_chosen_for_one_agent_or_for_all(desk: Browser) ->
     places = [set(one) for one in chosen]
     assert {"kind:hazards[0].exposure"} in [{k for k, v in one.items() if v == "samples"} for one in chosen], places
     assert any(list(one.values()) == ["samples", "samples"] for one in chosen), "or for all of these"
+    assert "as-first" not in page.names, "what has no kind yet can't be the same as another"
+    page = desk.get(f"{both}&kind:hazards[0].exposure=samples&kind:hazards[1].exposure=estimate")
+    assert "as-first" not in page.names and "hazards[1].exposure.concentration" in page.names
 
 
 def test_a_persons_language_is_asked_and_their_papers_come_in_it(tmp_path: Path) -> None:
