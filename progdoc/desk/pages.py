@@ -18,7 +18,7 @@ from progdoc.app.answering import NOT_NAMED_ONLY, NOT_SO, TAKEN_OUT
 from progdoc.app.answers_given import questions_answered
 from progdoc.app.check import Checked
 from progdoc.app.due import due
-from progdoc.app.form_rows import AS_FIRST, Row
+from progdoc.app.form_rows import AS_FIRST
 from progdoc.app.named_questions import questions_named
 from progdoc.app.question_forms import (
     MISSING,
@@ -46,7 +46,6 @@ from progdoc.desk.papers import COMPARED, Papers
 from progdoc.desk.session import Sitting
 from progdoc.desk.shown import Shown, address_of, site_of
 from progdoc.desk.spoken import in_its_language
-from progdoc.model.description.input_fields import flat
 
 __all__ = ["desk_application"]
 
@@ -276,7 +275,7 @@ class _Desk:
             ),
             unchosen=[one for one in sheet.inputs if isinstance(one, Kinds) and not one.chosen],
             as_first=AS_FIRST,
-            alike=lambda row: _kinds_in(row) == _kinds_in(sheet.rows[0]) and "" not in _kinds_in(row).values(),
+            alike=lambda row: row.kinds == sheet.rows[0].kinds and "" not in row.kinds.values(),
             new=NEW,
             all_of=ALL,
             whole=wanted_whole(checked, sheet.inputs),
@@ -339,11 +338,6 @@ def _tasks_of(checked: Checked, question: Question) -> list[str]:
     hazards = {f"hazards.{one.id}": one.task for one in checked.judged.description.hazards} if checked.judged else {}
     named = [hazards.get(part) or part.removeprefix("tasks.") for part in question.subject]
     return [one for one, part in zip(named, question.subject, strict=True) if part.startswith(("tasks.", "hazards."))]
-
-
-def _kinds_in(row: Row) -> dict[str, str]:
-    """Return of which kind each group of a row is, by its place within the row."""
-    return {one.path.removeprefix(row.place): one.chosen for one in flat(row.parts) if isinstance(one, Kinds)}
 
 
 _Told = list[tuple[Line, list[Line]]]  # lines, each with the reasons for what it says
