@@ -10,7 +10,7 @@ from typing import Any
 
 from progdoc.app.check import Checked
 from progdoc.app.fitting_fields import fitting, is_of_grains
-from progdoc.app.form_rows import Blank, Row, blanks_of, rows_of, typed_in
+from progdoc.app.form_rows import Blank, Row, blanks_of, no_answers, rows_of, typed_in
 from progdoc.app.manifest import sha256
 from progdoc.app.narrowed_forms import narrowed
 from progdoc.app.proposed_answers import proposed
@@ -133,6 +133,19 @@ class Sheet:
                 if place == f"{base}[{number}]{rest.replace(ONE_MORE, '[0]')}":
                     return f"{line.mark}{one.path}"
         return place
+
+    def whose(self, path: str) -> str:
+        """Return the name of the one of several things in whose row, or among whose lines, a field stands."""
+        names = dict(zip(self.question.subject, self.question.names, strict=True))
+        of_lines = {
+            f"{line.mark}{opened}": line.subject
+            for opened, lines in self.blanks.items()
+            for line in lines
+            if line.subject and len(names) > 1
+        }
+        of_rows = {row.place: row.subject for row in self.rows}
+        owners = ((start, one) for start, one in {**of_lines, **of_rows}.items())
+        return next((names[one] for start, one in owners if path.startswith((f"{start}.", f"{start}["))), "")
 
     @property
     def mark(self) -> str:
@@ -265,6 +278,7 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     named = zip(question.subject, question.names, places, strict=True) if is_few and not owner else ()
     blanks = blanks_of(parts, question.subject if owner and (is_few or len(places) == 1) else ())
     rows = rows_of(named, parts)
+    ticked = dict(no_answers(rows, ticked))
     return Sheet(question, parts, owner, stands, ticked, known, things, places, lengths, ids, rows, blanks)
 
 

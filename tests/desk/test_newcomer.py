@@ -36,7 +36,8 @@ def desk(tmp_path: Path) -> Browser:
 
 def offered(page: Page, name: str) -> list[str]:
     """Return what is to be ticked at a place."""
-    return [one["value"] for one in page.fields if one.get("name") == name and one["type"] in ("radio", "checkbox")]
+    of_it = [one for one in page.fields if one.get("name") == name and one["type"] in ("radio", "checkbox")]
+    return [one["value"] for one in of_it if one["value"]]
 
 
 def test_an_answer_for_some_is_asked_for_the_rest_at_once(desk: Browser) -> None:
