@@ -69,7 +69,7 @@ FILE_FAULTS: dict[str, tuple[str, str]] = {
     "ISSUE-021": ("keys-not-readable", "Who may sign has to be known before a signature proves anything."),
     "ISSUE-022": (
         "worker-named-on-the-cover",
-        "What is issued is printed, and stays: who wears a mask is their own matter.",
+        "What is issued stays, and whose mask it is is their own matter.",
     ),
     "SHEET-001": ("folder-not-empty", "A table that somebody filled in is never overwritten."),
     "SHEET-002": ("folder-not-writable", "The tables have to be written somewhere."),

@@ -4,8 +4,8 @@ Each holds the digests of those that were issued before it and that no other one
 last one has proved the whole chain.
 
 Refused while the written program lacks something required, while the revision history does not say what
-changed, and while a line of it names a worker for everybody who reads the cover, which nobody answers for. A person's or a device's record that is not in order keeps nobody else from having a program: it is listed
-on the officer's sheet.
+changed, and while a line of it names a worker on the cover and nobody answers for that. A person's or a device's
+record that is not in order keeps nobody else from having a program: it is listed on the officer's sheet.
 """
 
 from __future__ import annotations
@@ -198,7 +198,8 @@ def faults_of_revision(checked: Checked) -> Iterator[Diagnostic]:
     for here in dict.fromkeys(named):
         what = said("A line of the history names a worker, and is printed on the cover for everybody.")
         fix = said(
-            "Leave the name to the list of people; or, where they agreed to it, say so under `accepted`, code %(code)s.",
+            "Leave the name to the list of people; or, where they agreed to it, say so under `accepted`,"
+            " code %(code)s.",
             code=same(_NAMED_ON_THE_COVER),
         )
         yield _fault("ISSUE-022", here, what, fix)

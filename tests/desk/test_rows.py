@@ -14,6 +14,7 @@ from desk.browsing import Browser
 
 from progdoc.app.answering import answered, answered_for
 from progdoc.app.question_forms import question_of, sheet_of
+from progdoc.desk.shown import address_of
 from progdoc.model.description.input_fields import ONE_MORE
 from progdoc.rules.questions.asked_again import all_questions
 from progdoc.rules.reading.question_list import question_list
@@ -111,7 +112,7 @@ def test_what_was_done_for_somebody_in_no_task_can_be_recorded(desk: Browser) ->
 
 
 def test_all_that_a_fit_test_is_made_in_is_told_before_it(desk: Browser) -> None:
-    """29 CFR 1910.134, Appendix A, Part I.A.13: whatever safety equipment is worn with the mask at work, and near it."""
+    """29 CFR 1910.134, Appendix A, Part I.A.13: what is worn at work and may spoil the fit."""
     text = desk.sitting.path.read_text(encoding="utf-8")
     gear = "gear: [face-shield, ear-muffs, gloves, safety-glasses]"
     desk.sitting.path.write_text(text.replace("gear: [none]", gear), "utf-8")
@@ -127,3 +128,22 @@ def test_a_name_on_the_cover_is_not_frozen_before_somebody_answers_for_it(desk: 
     assert page.status == 422 and "names a worker, and is printed on the cover" in page.text
     desk.sitting.path.write_text(text, "utf-8")
     assert "names a worker" not in desk.post("/issue", desk.get("/papers").hidden).text
+
+
+def test_the_papers_tell_beforehand_what_keeps_a_revision_from_being_issued(desk: Browser) -> None:
+    text = desk.sitting.path.read_text(encoding="utf-8")
+    desk.sitting.path.write_text(text.replace('revision: "1"', 'revision: "two"', 1), "utf-8")
+    told = desk.get("/papers")
+    assert "The revision history has no entry for revision two" in told.text and "/ask/history" in " ".join(told.links)
+
+
+def test_what_is_adopted_is_asked_once_on_a_page(desk: Browser) -> None:
+    """“(h)(1)” was to be ticked above, and to be chosen below."""
+    text = desk.sitting.path.read_text(encoding="utf-8")
+    desk.sitting.path.write_text(re.sub(r"adopt: (\[.*?\]|[()a-z0-9]+), ", "", text), "utf-8")
+    asked = [one for one in desk.sitting.checked().questions if one.adopts]
+    assert {"cleaning", "storage"} <= {one.id for one in asked}
+    for question in asked:
+        page = desk.get(address_of(question))
+        offered = [(one["name"], one["value"]) for one in page.fields if one.get("value") and "name" in one]
+        assert offered.count((question.adopted_at, question.adopts)) == 1, question.id
