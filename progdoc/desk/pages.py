@@ -50,7 +50,7 @@ from progdoc.desk.spoken import in_its_language
 __all__ = ["desk_application"]
 
 _KIND = "kind:"  # before the place of a group, in an address: which kind it is to be
-_SEEN, _ASIDE, _AGAIN = "seen", "aside", "again"  # what a form says beside its places
+_SEEN, _ASIDE, _AGAIN, _CHOOSING = "seen", "aside", "again", "choosing"  # what a form says beside its places
 _LEVEL = "level"  # the question at which it is told which evidence an agent needs
 _FIT = "fit-test-of-person"  # the question at which it is told what a test is made in
 _RECORDED = ("medical", "fit_tests", "training")  # what is recorded of somebody before they are named for a task
@@ -200,6 +200,8 @@ class _Desk:
             return RedirectResponse("/next", 303)
         sheet = sheet_of(checked, question, _kinds(request))
         typed = with_all(typed, sheet.inputs)
+        if _CHOOSING in typed:  # another kind has other fields; what was typed into the rest stays
+            return self._form(checked, sheet, typed, [], 200, _kinds(request))
         if typed.get(_SEEN) != (sheet.mark,):
             return self._form(checked, sheet, typed, [], 409, _kinds(request))
         done = await run_in_threadpool(self._sitting.answer, checked, sheet, typed)
