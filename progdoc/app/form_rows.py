@@ -18,6 +18,7 @@ __all__ = [
     "rows_of",
     "subjects_said",
     "typed_in",
+    "whose",
 ]
 
 AS_FIRST = "as-first"  # the things of which is ticked that what is left empty is as for the first
@@ -78,6 +79,13 @@ def blanks_of(parts: Iterable[Part], owners: tuple[str, ...]) -> dict[str, tuple
 def _is_short(entry: Entry) -> bool:
     single = (isinstance(one, Input) and not one.things and not one.field.is_list for one in entry.inputs)
     return len(entry.inputs) <= _FEW_INPUTS and all(single)
+
+
+def whose(path: str, rows: Iterable[Row], blanks: Mapping[str, tuple[Blank, ...]]) -> str:
+    """Return the one of several things in whose row, or among whose lines, a field stands; "" where it is nobody's."""
+    starts = {f"{line.mark}{opened}": line.subject for opened, lines in blanks.items() for line in lines}
+    starts |= {row.place: row.subject for row in rows}
+    return next((one for start, one in starts.items() if _is_in(path, start)), "")
 
 
 def typed_in(blank: Blank, typed: Typed, path: str) -> dict[str, tuple[str, ...]]:

@@ -134,19 +134,6 @@ class Sheet:
                     return f"{line.mark}{one.path}"
         return place
 
-    def whose(self, path: str) -> str:
-        """Return the name of the one of several things in whose row, or among whose lines, a field stands."""
-        names = dict(zip(self.question.subject, self.question.names, strict=True))
-        of_lines = {
-            f"{line.mark}{opened}": line.subject
-            for opened, lines in self.blanks.items()
-            for line in lines
-            if line.subject and len(names) > 1
-        }
-        of_rows = {row.place: row.subject for row in self.rows}
-        owners = ((start, one) for start, one in {**of_lines, **of_rows}.items())
-        return next((names[one] for start, one in owners if path.startswith((f"{start}.", f"{start}["))), "")
-
     @property
     def mark(self) -> str:
         """What stands at the places that are asked for, as a digest: another after somebody else has typed there."""

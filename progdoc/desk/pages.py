@@ -17,7 +17,7 @@ from progdoc.app.adopted_duties import duties_adopted
 from progdoc.app.answering import NOT_NAMED_ONLY, TAKEN_OUT
 from progdoc.app.check import Checked
 from progdoc.app.due import due, in_no_task
-from progdoc.app.form_rows import AS_FIRST
+from progdoc.app.form_rows import AS_FIRST, whose
 from progdoc.app.named_questions import questions_named
 from progdoc.app.question_forms import (
     MISSING,
@@ -233,7 +233,7 @@ class _Desk:
     ) -> Response:
         question = sheet.question
         duties = duties_adopted(checked, question.adopts, question.adopted_at)
-        titles = dict(_titles(sheet.parts))
+        titles, names = dict(_titles(sheet.parts)), dict(zip(question.subject, question.names, strict=False))
         ticked = sheet.proposed if question.findings or is_more else {}
         said = {**ticked, **sheet.stands, **typed}
         is_of_masks = any(field.path.endswith(".masks") or ".masks[" in field.path for field in question.fields)
@@ -253,7 +253,7 @@ class _Desk:
             faults=[(sheet.field_of(fault, typed), fault) for fault in worst_first(faults)],
             at={sheet.field_of(fault, typed): fault for fault in reversed(faults)},
             titles=titles,
-            whose=sheet.whose,
+            whose=lambda path: names.get(whose(path, sheet.rows, sheet.blanks), "") if len(names) > 1 else "",
             titled=lambda path: titles.get(path) or ("", 0, title_at(re.sub(r"^\d+:", "", path))),
             ticked=sorted({one for part in sheet.inputs for one in part.field.values}, key=len, reverse=True),
             mark=sheet.mark,
