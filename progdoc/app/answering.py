@@ -80,7 +80,7 @@ def answered_for(sheet: Sheet, typed: Typed) -> tuple[str, ...]:
     if ABOUT in typed:
         return typed[ABOUT]
     if sheet.rows:
-        said = tuple(subjects_said(sheet.rows, as_the_first(sheet.rows, typed)))
+        said = tuple(subjects_said(sheet.rows, as_the_first(sheet.rows, typed), sheet.proposed))
         return said or sheet.question.subject  # an empty form was looked at for all of them
     lines = [(line, path) for path, lines in sheet.blanks.items() for line in lines if line.subject]
     if len(sheet.places) > 1 and lines:
@@ -161,11 +161,11 @@ def _puts(sheet: Sheet, typed: Typed, meant: Sequence[str]) -> Iterator[Put]:
 
 
 def _meant(sheet: Sheet, given: Typed) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """Yield what was typed, without one more entry beside others of which nobody touched anything."""
+    """Yield what was typed, without one more entry of which nobody touched anything: beside others, and in a row."""
     touched = {path.partition(ONE_MORE)[0] for path, said in given.items() if said != sheet.proposed.get(path)}
     for path, said in given.items():
         base, more, _ = path.partition(ONE_MORE)
-        if not more or base in touched or not sheet.lengths.get(base):
+        if not more or base in touched or not (sheet.lengths.get(base) or sheet.rows):
             yield path, said
 
 

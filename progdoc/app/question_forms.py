@@ -9,7 +9,7 @@ from typing import Any
 
 from progdoc.app.check import Checked
 from progdoc.app.fitting_fields import fitting, is_of_grains
-from progdoc.app.form_rows import Blank, Row, blanks_of, rows_of, typed_in
+from progdoc.app.form_rows import Blank, Row, blanks_of, no_answers, rows_of, typed_in
 from progdoc.app.known_things import OPENED_BY, OWNER, THINGS, is_mine, known_things, title_with_owner
 from progdoc.app.manifest import sha256
 from progdoc.app.narrowed_forms import narrowed
@@ -210,6 +210,7 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     named = zip(question.subject, question.names, places, strict=True) if is_few and not owner else ()
     blanks = blanks_of(parts, question.subject if owner and (is_few or len(places) == 1) else ())
     rows = rows_of(named, parts)
+    ticked = dict(no_answers(rows, ticked))
     return Sheet(question, parts, owner, stands, ticked, known, things, places, lengths, ids, rows, blanks)
 
 

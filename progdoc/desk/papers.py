@@ -14,6 +14,7 @@ from progdoc.app.bound_papers import BINDER, binders_apart
 from progdoc.app.build import FORMATS, build_files
 from progdoc.app.check import Checked
 from progdoc.app.disk.issued_folder import Issued
+from progdoc.app.issue import faults_of_revision
 from progdoc.app.manifest import whole
 from progdoc.app.question_forms import question_at
 from progdoc.core.diagnostics import Diagnostic, worst_first
@@ -137,6 +138,7 @@ class Papers:
     ) -> Response:
         asked = [(fault, question_at(checked, fault.location.path)) for fault in faults]
         description = checked.judged.description if checked.judged else None
+        refused = faults_of_revision(checked) if checked.judged else ()
         return self._shown.page(
             "papers.html.j2",
             checked,
@@ -148,6 +150,7 @@ class Papers:
             binders=[name.removesuffix(".pdf") for name in binders_apart(checked.judged)] if checked.judged else (),
             issued=self._sitting.issued(),
             faults=asked,
+            refused=[(fault, question_at(checked, fault.location.path)) for fault in refused],
             done=done,
             missing=missing,
             titled=titled,
