@@ -10,6 +10,7 @@ from progdoc.core.numbers import number_text, text_of
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.said import changed, said, said_apart, said_choice, said_in, said_join
 from progdoc.document.blocks.answers import told_plainly
+from progdoc.document.blocks.limit_verdict import times_words
 from progdoc.document.pictures.task_chart import task_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, LineBreak, Notice, Paragraph, Row, Strong, Table, Text
 from progdoc.document.tree.spoken_text import spoken, text_cell
@@ -147,7 +148,7 @@ def _agent(agent: Assessment) -> Cell:
 
 def _ratio_words(agent: Assessment) -> str:
     if agent.hazard_ratio is not None:
-        return number_text(agent.hazard_ratio, "up")
+        return times_words(agent, agent.hazard_ratio)
     return said("unknown") if agent.is_unknown else "–"
 
 
