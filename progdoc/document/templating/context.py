@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from progdoc.core.barred import Why
+from progdoc.core.numbers import number_text
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.said import said, said_in, same
 from progdoc.document.blocks.alternative_blocks import alternative_blocks
@@ -191,6 +192,19 @@ def _task(
         "has_people": bool(task.people),
         "people_words": _people_words(len(task.people)),
         "mixture": air.mixture.printed if air.mixture else None,
+        "days": [
+            {
+                "others": [
+                    tokens.hide(other.name, f"{place}.name")
+                    for place, other in judged.index.tasks.values()
+                    if other.id in day.tasks and other.id != task.id
+                ],
+                "sum": day.worked.printed,
+                "behind": number_text(day.behind_masks, "up"),
+            }
+            for day in judged.selection.days
+            if task.id in day.tasks
+        ],
         "is_ours": task.done_by is DoneBy.OUR_PEOPLE,
         "is_required": air.is_worn,
         "is_voluntary": air.is_by_choice,
