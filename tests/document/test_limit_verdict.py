@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from document.reading import program_of
+from document.reading import of_type, program_of
 from programs.patching import judged, patched
 from published_value import published
 from rules.workplaces import sample, samples
@@ -14,6 +14,9 @@ from rules.workplaces import sample, samples
 from progdoc.document.blocks.unused_blocks import printed_words
 from progdoc.document.papers.task_page import task_documents
 from progdoc.document.papers.training_kit import training_documents
+from progdoc.document.papers.written_program import written_program
+from progdoc.document.templating.templates import shipped_templates
+from progdoc.document.tree.nodes import Row
 from progdoc.rules.judged.result import Judged
 
 SOFT = "Under its limit."
@@ -66,3 +69,15 @@ def test_no_kind_of_limit_is_passed_over(case: str, tmp_path: Path) -> None:
     program = printed_words((program_of(found),))
     assert ("over its ceiling in allowed peaks" in program) is bool(of_agent.allowed_peaks)
     assert ("over the ceiling in allowed peaks" in program) is bool(of_agent.allowed_peaks)
+
+
+@published("29 CFR 1910.1026(b) and (c): chromium(VI), action level 2.5 and limit 5 µg/m³ over 8 hours")
+def test_the_standard_of_an_agent_and_its_action_level_are_printed(tmp_path: Path) -> None:
+    told = {"agent": "chromium(VI)", "form": "fume", "exposure": samples(sample("3 ug/m3"))}
+    entry = {f"hazards[0].{key}": value for key, value in told.items()}
+    found = judged(patched({"set": {**entry, "tasks[0].industry": "general"}}), tmp_path)
+    made = written_program(found, shipped_templates())
+    (row,) = (row for row in of_type(made.program, Row) if row.id.startswith("air.scrape-sashes."))
+    assert "2.5 µg/m³ action level" in printed_words((row,))
+    index = [row for row in of_type((made.program, made.annex), Row) if row.id.startswith("legal-index.")]
+    assert any("1910.1026" in printed_words((row.cells[0],)) for row in index)
