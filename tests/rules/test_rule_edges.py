@@ -223,3 +223,9 @@ def test_sampling_to_come_is_no_reason_why_nobody_can_know(because: str, is_open
     """29 CFR 1910.134(d)(1)(iii): what can't be identified or reasonably estimated is immediately dangerous."""
     found = found_in(**{"hazards[0].exposure": {"kind": "unknown", "because": because}})
     assert any("sash-lead" in words or "scrape-sashes" in words for words in found.get("EXP-001", ())) is is_open
+
+
+def test_a_day_still_to_come_is_not_called_unsaid() -> None:
+    found = found_in(**{"hazards[0].exposure": samples(sample("20 ug/m3") | {"date": "2099-01-01"})})
+    assert "EXP-026" in found
+    assert not [words for words in found.get("EXP-020", ()) if "sash-lead" in words]
