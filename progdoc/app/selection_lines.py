@@ -253,9 +253,14 @@ def _answer(verdict: MaskVerdict, air: TaskAir) -> str:
 
 
 def _life_words(life: ServiceLife) -> str:
-    hours = said("no figure") if life.hours is None else said_join([number_text(life.hours, "down"), same("h")])
-    parts = [said("cartridges: %(hours)s", hours=hours)]
-    parts.append(said("basis: %(basis)s", basis=life.basis or said("none")))
+    basis = life.basis or said("none")
+    if life.hours is None:
+        parts = [
+            said("cartridges: how many hours they last is not worked out; what is at hand: %(basis)s", basis=basis)
+        ]
+    else:
+        hours = said_join([number_text(life.hours, "down"), same("h")])
+        parts = [said("cartridges: %(hours)s", hours=hours), said("basis: %(basis)s", basis=basis)]
     if life.schedule:
         parts.append(said("change: %(schedule)s", schedule=life.schedule))
     if life.refused:

@@ -8,7 +8,7 @@ from typing import Any
 from progdoc.core.barred import Why
 from progdoc.core.numbers import number_text
 from progdoc.core.paper_language import ENGLISH, Language
-from progdoc.core.said import said, same
+from progdoc.core.said import said, said_in, same
 from progdoc.document.blocks.alternative_blocks import alternative_blocks
 from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.blocks.answers import is_draft
@@ -24,6 +24,7 @@ from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
 from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.blocks.group_policy_blocks import group_policy_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
+from progdoc.document.blocks.limit_verdict import limit_verdict
 from progdoc.document.blocks.local_rules import place_of_local_rules, states_in_words, words_of_packs
 from progdoc.document.blocks.mask_picture_blocks import explained_blocks, mask_picture_blocks
 from progdoc.document.blocks.order_blocks import order_blocks
@@ -36,7 +37,6 @@ from progdoc.model.description.masks import Facepiece, Mode
 from progdoc.model.description.upkeep import Schedule
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy, MaskUse, Task
-from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["context_of"]
@@ -192,6 +192,19 @@ def _task(
         "has_people": bool(task.people),
         "people_words": _people_words(len(task.people)),
         "mixture": air.mixture.printed if air.mixture else None,
+        "days": [
+            {
+                "others": [
+                    tokens.hide(other.name, f"{place}.name")
+                    for place, other in judged.index.tasks.values()
+                    if other.id in day.tasks and other.id != task.id
+                ],
+                "sum": day.worked.printed,
+                "behind": number_text(day.behind_masks, "up"),
+            }
+            for day in judged.selection.days
+            if task.id in day.tasks
+        ],
         "is_ours": task.done_by is DoneBy.OUR_PEOPLE,
         "is_required": air.is_worn,
         "is_voluntary": air.is_by_choice,
@@ -237,7 +250,7 @@ def _task(
                 "name": tokens.hide(agent.hazard.agent, f"{agent.path}.agent"),
                 "source": tokens.shown(agent.hazard.source, f"{agent.path}.source"),
                 "form": language.say(choice_words(agent.hazard.form)) if agent.hazard.form else None,
-                "how_much": _how_much(agent, language),
+                "how_much": said_in(language, limit_verdict(agent)),
             }
             for agent in air.agents
         ],
@@ -264,18 +277,6 @@ def _own_medical(judged: Judged, tokens: Tokens) -> list[dict[str, str]]:
                     words = {"name": name, "text": duty.text, "citation": same(duty.citation)}
                     found.setdefault((duty.agent, duty.citation), words)
     return list(found.values())
-
-
-def _how_much(agent: Assessment, language: Language) -> str:
-    """Return for the crew how bad an agent is; an agent alone under its limit may still count with others."""
-    ratio = agent.hazard_ratio
-    if agent.is_unknown:
-        return language.say("How much is not known.")
-    if ratio is None:
-        return ""
-    if not agent.is_over_limit:
-        return language.say("Under its limit.")
-    return language.say("%(ratio)s times its limit.", ratio=number_text(ratio, "up"))
 
 
 def _people_words(count: int) -> str:

@@ -205,7 +205,8 @@ class Unknown(Described):
     kind: Literal["unknown"] = Field(title="Kind", description="unknown", examples=["unknown"])
     because: Text | None = said(
         "Because",
-        "Why it can't be identified or estimated. Said, it declares the air immediately dangerous, which is an answer.",
+        "Why it can be neither measured nor estimated; said, it declares the air immediately dangerous. Sampling still "
+        "to come is no reason: the point stays open until there is a measurement or an estimate.",
         "Drums without labels; nobody opens one before the fire service has been",
     )
 
