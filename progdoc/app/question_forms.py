@@ -8,6 +8,7 @@ from dataclasses import field, replace
 from types import MappingProxyType
 from typing import Any
 
+from progdoc.app.accepted_cautions import accepting
 from progdoc.app.check import Checked
 from progdoc.app.fitting_fields import fitting, is_of_grains
 from progdoc.app.form_rows import Blank, Row, blanks_of, rows_of, typed_in
@@ -71,6 +72,7 @@ __all__ = [
 MISSING = "MODEL-002"  # what is needed in an entry is not there; told of the entry
 _HAZARD = re.compile(r"^hazards\[(\d+)\]")
 _NUMBER = re.compile(r"\[\d+\]")
+_ENTRY_OF_TEXTS = re.compile(r"\[\d+\]$")  # of a list of single values, which is shown whole
 _OWNER = f"hazards{ONE_MORE}.task"
 _THINGS = ("tasks", "masks", "filters", "people", "organisation.sites", "attachments", "hazards")
 _OPENED_BY = {  # with what a thing begins; the questions about it ask the rest
@@ -235,6 +237,9 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     is_few = 1 < len(places) <= MOST_ROWS
     left = () if is_few else tuple(f"{place}." for place in places[1:])
     fields = [one.path for one in question.fields if not one.path.startswith(left)]
+    if not fields:  # what was found is mended where it stands
+        at = (_ENTRY_OF_TEXTS.sub("", one.location.path) for one in question.findings)
+        fields = [path for path in at if _is_single(path)]
     for place in (places if is_few else places[:1]) or ("",):
         also = also_open(checked.judged.verdicts.open, question_list(), question, place)
         fields += [path for path in also if _is_single(path) and not any(typed_at(values, path))]
@@ -258,13 +263,15 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     stands = {part.path: found for part in flat(parts) if (found := typed_at(values, part.path))}
     groups = (part.path for part in flat(parts) if isinstance(part, Kinds))
     known = {path: said[0] for path in groups if (said := typed_at(values, f"{path}.kind"))}
-    lists = {part.path.partition(ONE_MORE)[0] for part in flat(parts) if ONE_MORE in part.path}
+    accepted = tuple(accepting(question))
+    lists = {part.path.partition(ONE_MORE)[0] for part in flat((*parts, *accepted)) if ONE_MORE in part.path}
     lengths = {path: len(found) for path in lists if isinstance(found := at_path(values, path), list)}
     ids = {path: _ids_in(at_path(values, path)) for path in lists if takes_ids(f"{_NUMBER.sub('[]', path)}[].id")}
     ticked = proposed(checked.loaded.program, question, flat(parts), things) if checked.loaded.program else {}
     named = zip(question.subject, question.names, places, strict=True) if is_few and not owner else ()
     blanks = blanks_of(parts, question.subject if owner and (is_few or len(places) == 1) else ())
     rows = rows_of(named, parts)
+    parts = (*parts, *accepted)
     return Sheet(question, parts, owner, stands, ticked, known, things, places, lengths, ids, rows, blanks)
 
 

@@ -13,6 +13,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
+from progdoc.app.accepted_cautions import ACCEPTED
 from progdoc.app.adopted_duties import duties_adopted
 from progdoc.app.answering import NOT_NAMED_ONLY, TAKEN_OUT
 from progdoc.app.check import Checked
@@ -276,6 +277,7 @@ class _Desk:
             whole=wanted_whole(checked, sheet.inputs),
             missing=MISSING,
             taken_out=TAKEN_OUT,
+            acceptance=ACCEPTED,
             not_named_only=NOT_NAMED_ONLY,
             page_of=_page_of(question),
             is_aside=self._sitting.is_aside(question),

@@ -64,6 +64,7 @@ from progdoc.rules.records.state_work_checks import STATE_WORK_CHECKS
 from progdoc.rules.records.surveillance_checks import SURVEILLANCE_CHECKS
 from progdoc.rules.records.upkeep_checks import UPKEEP_CHECKS
 from progdoc.rules.records.wearer_checks import WEARER_CHECKS, latest_clearance
+from progdoc.rules.refused_evidence import charge_against
 from progdoc.rules.requirement import Subject
 
 __all__ = ["CHECKS", "latest_clearance"]
@@ -167,9 +168,9 @@ def _our_people_in_work_of_others(facts: Facts, subject: Subject) -> CheckResult
     return CheckResult(read, tuple(faults), (f"{path}.done_by",))
 
 
-def _text_is_empty(_facts: Facts, subject: Subject) -> CheckResult:
-    """Such subjects are only the texts that hold the place of an answer."""
-    return result_at(subject.path, {})
+def _text_is_empty(facts: Facts, subject: Subject) -> CheckResult:
+    """Such subjects are only the texts that hold the place of an answer; told is the one thing held against each."""
+    return result_at(subject.path, {"charge": charge_against(subject.path, facts.empty_text_at[subject.path])})
 
 
 def _official_text_undated(facts: Facts, _subject: Subject) -> CheckResult:
