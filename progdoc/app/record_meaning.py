@@ -23,6 +23,7 @@ class Meaning:
     due: tuple[str, ...]  # what falls due on another day than before
     opened: tuple[str, ...]  # work that was barred, and is not any more
     barred: tuple[str, ...]  # work that is barred through it
+    begun: tuple[str, ...] = ()  # work that is told for the first time, and barred until more is told of it
 
 
 def meaning_of(old: Judged, new: Judged) -> Meaning:
@@ -30,6 +31,9 @@ def meaning_of(old: Judged, new: Judged) -> Meaning:
     was, now = _findings(old), _findings(new)
     had, has = _due(old), _due(new)
     shut, closed = _barred(old), _barred(new)
+    known = {task.id for task in old.description.tasks}
+    begun = {one.task: one for one in new.barred if one.is_for_all and one.task not in known}
+    fresh = {barred_words(one, new.index.names) for one in begun.values()}
     present = {"", *(person.id for person in new.roster.people)}
     moved = [
         said("%(what)s: %(day)s (was %(before)s)", what=what, day=day, before=had[key][1])
@@ -44,7 +48,8 @@ def meaning_of(old: Judged, new: Judged) -> Meaning:
         arisen=tuple(words for key, several in now.items() for words in _more_in(several, was.get(key, ()))),
         due=(*moved, *gone),
         opened=tuple(words for words, who in shut.items() if words not in closed and who in present),
-        barred=tuple(words for words in closed if words not in shut),
+        barred=tuple(words for words in closed if words not in shut and words not in fresh),
+        begun=tuple(new.index.names.get(f"tasks.{task}", task) for task in begun),
     )
 
 

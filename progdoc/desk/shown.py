@@ -278,5 +278,8 @@ def _asked(told: str) -> str:
 
 def _briefly(description: str, choices: tuple[str, ...]) -> Markup:
     """Return what a field says; nothing where it says no more than its choices, which a form shows anyway."""
-    is_listing = choices and set(re.findall(r"[\w-]+", description)) - {"or", "and"} <= set(choices)
+    rest = description
+    for choice in sorted(choices, key=len, reverse=True):
+        rest = rest.replace(choice, " ")
+    is_listing = choices and set(re.findall(r"\w+", rest)) <= {"or", "and"}
     return Markup("") if is_listing else _titled(description)

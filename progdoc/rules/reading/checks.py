@@ -101,11 +101,18 @@ def _too_little_choice(facts: Facts, subject: Subject) -> CheckResult:
         offered.setdefault(mask.facepiece, {})[f"{path}.sizes"] = len(set(mask.sizes))
     read = tuple(path for places in offered.values() for path in places)
     faults = [
-        (next(iter(places)), {"kind": said_choice(kind)})
+        (next(iter(places)), {"kind": said_choice(kind), "offered": _offered(places)})
         for kind, places in offered.items()
         if sum(places.values()) < _CHOICE
     ]
     return CheckResult(read, tuple(faults), tuple(path for places in offered.values() for path in _enough(places)))
+
+
+def _offered(places: dict[str, int]) -> str:
+    """Say what is offered of a kind, where that is too little; a size that nobody told is not called the only one."""
+    if not all(places.values()):
+        return said("one model is described, and not in which sizes it is kept")
+    return said("only one model in one size is offered")
 
 
 def _enough(places: dict[str, int]) -> Iterator[str]:
