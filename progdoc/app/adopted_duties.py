@@ -36,8 +36,8 @@ def duties_adopted(checked: Checked, paragraph: str, at: str) -> Duties:
     others = [one for one in stated if one.duty not in asked]
     waiting = [one for one in others if _waits(checked, one)]
     once = dict.fromkeys(said("Where %(when)s: %(duty)s", when=one.when, duty=one.duty) for one in waiting)
-    known = {one.duty for one in waiting}
-    besides = dict.fromkeys(one.duty for one in others if one.duty not in known)
+    waited = {one.duty for one in waiting}
+    besides = dict.fromkeys(one.duty for one in others if one.duty not in waited)
     return Duties(
         tuple(asked), tuple(once), tuple(besides), frozenset(place for values in stated.values() for place, _ in values)
     )
