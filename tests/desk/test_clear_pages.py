@@ -270,7 +270,7 @@ def test_no_form_offers_a_choice_of_nothing(tmp_path: Path, shop: Browser) -> No
     empty.parent.mkdir()
     empty.write_text("format: 1\n", encoding="utf-8")
     fieldset = re.compile(r"<fieldset[^>]*>(.*?)</fieldset>", re.DOTALL)
-    something = re.compile(r'<input type="(?:radio|checkbox|text)"|<textarea|<a href|<details')
+    something = re.compile(r'<input type="(?:radio|checkbox|text|date)"|<textarea|<a href|<details')
     for desk in (shop, Browser(empty), at_desk(tmp_path, "first_draft/description.yaml")):
         for url in questions(desk):
             for inner in fieldset.findall(desk.get(url).text):
