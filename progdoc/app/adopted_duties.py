@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from progdoc.app.check import Checked
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.report import Status
+<<<<<<< HEAD
 from progdoc.core.said import said
 from progdoc.model.description.workplace import DoneBy, Use
 from progdoc.rules.adoption import Adoption
 from progdoc.rules.reading.predicate_words import condition_reads
 from progdoc.rules.requirement import Requirement
+=======
+from progdoc.rules.adoption import Adoption, adoptions_in
+from progdoc.rules.reading.question_list import question_list
+from progdoc.rules.requirement import PATHS
+>>>>>>> int
 
-__all__ = ["Duties", "duties_adopted"]
+__all__ = ["Duties", "adopted_by_question", "duties_adopted"]
 
 _OF_MASKS = ("masks", "tasks[].masks")
 
@@ -51,6 +59,24 @@ def _waits(checked: Checked, requirement: Requirement) -> bool:
     ours = (task for task in known.tasks if task.done_by is DoneBy.OUR_PEOPLE)
     is_bare = not known.masks or any(not task.masks and task.use is not Use.NONE for task in ours)
     return is_bare or any(mask.facepiece is None or mask.mode is None for mask in known.masks)
+
+
+def adopted_by_question(checked: Checked) -> Mapping[str, tuple[Adoption, ...]]:
+    """Return by the id of a question the paragraphs whose adopting answers it for the work here, or a part of it."""
+    if checked.judged is None:
+        return {}
+    found: dict[str, dict[Adoption, None]] = {}
+    adoptions = tuple(adoptions_in(checked.judged.description))
+    if not adoptions:
+        return {}
+    stated = [(one, each, each.values_of(one)) for one in checked.judged.requirements for each in adoptions]
+    applying = _applying(checked, {one.code for one, _, values in stated if values})
+    for requirement, adoption, values in stated:
+        for path, _ in values if requirement.code in applying else ():
+            place = PATHS.get(requirement.per, "") + path if path.startswith(".") else path
+            if asking := question_list().asking(place):
+                found.setdefault(asking.id, {})[adoption] = None
+    return {asked: tuple(adopted) for asked, adopted in found.items()}
 
 
 def _applying(checked: Checked, codes: set[str]) -> set[str]:

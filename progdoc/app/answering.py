@@ -24,11 +24,13 @@ from progdoc.model.description.fields import field_at
 from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Part, things_at
 from progdoc.model.load import Loaded
 from progdoc.model.yaml.yaml_splice import EntryValue
+from progdoc.rules.adoption import adoptions_in
 
-__all__ = ["ABOUT", "NOT_NAMED_ONLY", "TAKEN_OUT", "answered", "answered_for"]
+__all__ = ["ABOUT", "NOT_NAMED_ONLY", "NOT_SO", "TAKEN_OUT", "answered", "answered_for"]
 
 ABOUT = "about"  # which of several that are asked about an answer is for
 TAKEN_OUT = "taken-out"  # which entries that stand there are to go
+NOT_SO = "not-so"  # which adopted paragraphs are adopted no more: the place that adopts, a blank, the paragraph
 NOT_NAMED_ONLY = ("attachments", "hazards")  # things that take more than a name to be described
 _CALLED_BY = ("name", "title", "what", "serial")  # what an entry is called by, of which its id is made
 
@@ -52,7 +54,11 @@ def answered(
     typed = as_the_first(sheet.rows, typed)
     said = typed.get(ABOUT, sheet.meant)
     meant = [(one, place) for one, place in zip(sheet.question.subject, sheet.places, strict=True) if one in said]
-    puts = [*_adopting(checked, sheet.question, typed), *_puts(sheet, typed, [one for one, _ in meant])]
+    puts = [
+        *_adopting(checked, sheet.question, typed),
+        *_not_so(checked, typed),
+        *_puts(sheet, typed, [one for one, _ in meant]),
+    ]
     puts += _of_lines(sheet, typed, puts)
     puts = [one for put in puts for one in with_what_is_accepted(sheet.question, put)]
     gone = _gone(sheet, typed)
@@ -92,6 +98,15 @@ def _adopting(checked: Checked, question: Question, typed: Typed) -> Iterator[Pu
         before = typed_at(checked.loaded.description.values, question.adopted_at)
         kept = [one for one in before if one != question.adopts and known.is_list]
         yield _put(question.adopted_at, [*kept, question.adopts] if kept else question.adopts)
+
+
+def _not_so(checked: Checked, typed: Typed) -> Iterator[Put]:
+    """Yield what is left of the paragraphs at a place that adopts, where some are adopted no more."""
+    adopted = tuple(adoptions_in(checked.loaded.program)) if checked.loaded.program else ()
+    gone = [one for one in adopted if f"{one.path} {one.paragraph}" in typed.get(NOT_SO, ())]
+    for path in dict.fromkeys(one.path for one in gone):
+        left = [one.paragraph for one in adopted if one.path == path and one not in gone]
+        yield _put(path, left) if left else _put(path, "", Way.CUT)
 
 
 def _spread(put: Put, first: str, places: Iterable[str]) -> Iterator[Put]:

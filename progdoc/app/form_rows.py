@@ -26,6 +26,11 @@ class Row:
     parts: tuple[Part, ...]
 
     @property
+    def kinds(self) -> dict[str, str]:
+        """Of which kind each of its groups is, by its place within the thing; "" where none is chosen yet."""
+        return {one.path.removeprefix(self.place): one.chosen for one in flat(self.parts) if isinstance(one, Kinds)}
+
+    @property
     def paths(self) -> tuple[str, ...]:
         """The places of its fields, and those that name what is not listed yet."""
         paths = [one.path for one in flat(self.parts) if isinstance(one, Input)]

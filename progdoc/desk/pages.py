@@ -13,9 +13,15 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
+<<<<<<< HEAD
 from progdoc.app.accepted_cautions import ACCEPTED
 from progdoc.app.adopted_duties import duties_adopted
 from progdoc.app.answering import NOT_NAMED_ONLY, TAKEN_OUT
+=======
+from progdoc.app.adopted_duties import Duties, adopted_by_question, duties_adopted
+from progdoc.app.answering import NOT_NAMED_ONLY, NOT_SO, TAKEN_OUT
+from progdoc.app.answers_given import questions_answered
+>>>>>>> int
 from progdoc.app.check import Checked
 from progdoc.app.due import due
 from progdoc.app.form_rows import AS_FIRST
@@ -32,7 +38,6 @@ from progdoc.app.question_forms import (
     Typed,
     question_at,
     question_of,
-    questions_answered,
     sheet_of,
     title_at,
 )
@@ -257,6 +262,7 @@ class _Desk:
             figures=() if is_of_masks else _figures(checked, question),
             short=short_limits(checked, question.subject) if question.id == _LEVEL else (),
             duties=duties,
+            adopted_before=_adopted_before(checked, question),
             # Of a thing, such as a mask, the place begins with a dot: it is the one that is asked about.
             adopted={f"{next(iter(sheet.places), '')}{one}" if one[0] == "." else one for one in duties.places},
             is_more=is_more,
@@ -270,19 +276,33 @@ class _Desk:
             ),
             is_only=lambda part: isinstance(part, Only),
             is_at_fault=lambda part: any(_is_within(sheet.field_of(fault, typed), part) for fault in faults),
-            choose=lambda part, kind: f"{address_of(question)}&{urlencode(_choosing(sheet, kinds, part, kind))}",
+            choose=lambda part, kind, is_for_all=False: (
+                f"{address_of(question)}&{urlencode(_choosing(sheet, kinds, part, kind, is_for_all))}"
+            ),
+            unchosen=[one for one in sheet.inputs if isinstance(one, Kinds) and not one.chosen],
             as_first=AS_FIRST,
+            alike=lambda row: row.kinds == sheet.rows[0].kinds and "" not in row.kinds.values(),
             new=NEW,
             all_of=ALL,
             whole=wanted_whole(checked, sheet.inputs),
             missing=MISSING,
             taken_out=TAKEN_OUT,
+<<<<<<< HEAD
             acceptance=ACCEPTED,
+=======
+            not_so=NOT_SO,
+>>>>>>> int
             not_named_only=NOT_NAMED_ONLY,
             page_of=_page_of(question),
             is_aside=self._sitting.is_aside(question),
             news=self._sitting.take_news() if status == 200 else None,
         )
+
+
+def _adopted_before(checked: Checked, question: Question) -> list[tuple[str, str, Duties]]:
+    """Return each paragraph that was adopted where a question asks, with what that states."""
+    found = adopted_by_question(checked).get(question.id, ())
+    return [(one.paragraph, one.path, duties_adopted(checked, one.paragraph, one.path)) for one in found]
 
 
 def _asked(checked: Checked, request: Request) -> Question | None:
@@ -295,12 +315,14 @@ def _kinds(request: Request) -> Mapping[str, str]:
     return {name.removeprefix(_KIND): kind for name, kind in given if name.startswith(_KIND)}
 
 
-def _choosing(sheet: Sheet, chosen: Mapping[str, str] | None, part: Kinds, kind: str) -> dict[str, str]:
-    """Return of which kind each group is to be, as an address says it: the first choice of several is for all."""
+def _choosing(
+    sheet: Sheet, chosen: Mapping[str, str] | None, part: Kinds, kind: str, is_for_all: bool = False
+) -> dict[str, str]:
+    """Return of which kind each group is to be, as an address says it; for all those like it that have none yet."""
     inner = [part.path.removeprefix(row.place) for row in sheet.rows if part.path.startswith(f"{row.place}.")]
     groups = {one.path: one.chosen for one in sheet.inputs if isinstance(one, Kinds)}
     alike = [f"{row.place}{path}" for row in sheet.rows for path in inner if groups.get(f"{row.place}{path}") == ""]
-    asked = {part.path: kind} if part.chosen else {**dict.fromkeys(alike, kind), part.path: kind}
+    asked = {**dict.fromkeys(alike if is_for_all else (), kind), part.path: kind}
     return {f"{_KIND}{path}": one for path, one in {**(chosen or {}), **asked}.items()}
 
 
