@@ -7,17 +7,12 @@ from collections.abc import Mapping
 from progdoc.app.check import Checked
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.report import Status
-<<<<<<< HEAD
 from progdoc.core.said import said
 from progdoc.model.description.workplace import DoneBy, Use
-from progdoc.rules.adoption import Adoption
-from progdoc.rules.reading.predicate_words import condition_reads
-from progdoc.rules.requirement import Requirement
-=======
 from progdoc.rules.adoption import Adoption, adoptions_in
+from progdoc.rules.reading.predicate_words import condition_reads
 from progdoc.rules.reading.question_list import question_list
-from progdoc.rules.requirement import PATHS
->>>>>>> int
+from progdoc.rules.requirement import PATHS, Requirement
 
 __all__ = ["Duties", "adopted_by_question", "duties_adopted"]
 

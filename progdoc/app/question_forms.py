@@ -77,28 +77,8 @@ MISSING = "MODEL-002"  # what is needed in an entry is not there; told of the en
 _MORE_FILES = f"attachments{ONE_MORE}"  # a file is attached where it is brought, on the page of the papers
 _HAZARD = re.compile(r"^hazards\[(\d+)\]")
 _NUMBER = re.compile(r"\[\d+\]")
-<<<<<<< HEAD
 _ENTRY_OF_TEXTS = re.compile(r"\[\d+\]$")  # of a list of single values, which is shown whole
-_OWNER = f"hazards{ONE_MORE}.task"
-_THINGS = ("tasks", "masks", "filters", "people", "organisation.sites", "attachments", "hazards")
-_OPENED_BY = {  # with what a thing begins; the questions about it ask the rest
-    "tasks": ("name", "industry"),  # whose limits bind decides what may be typed of its air
-    "hazards": ("agent", "form"),
-    "organisation.sites": ("name", "address"),
-    "procedures.filter_changes.schedules": (
-        "filter",
-        "tasks",
-        "change",
-        "after",
-        "basis",
-        "data",
-        "reliance",
-        "reused",
-    ),
-}
 
-=======
->>>>>>> int
 Typed = Mapping[str, tuple[str, ...]]  # what was typed or ticked, by its place
 
 
@@ -196,13 +176,9 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     is_few = 1 < len(places) <= MOST_ROWS
     left = () if is_few else tuple(f"{place}." for place in places[1:])
     fields = [one.path for one in question.fields if not one.path.startswith(left)]
-<<<<<<< HEAD
     if not fields:  # what was found is mended where it stands
         at = (_ENTRY_OF_TEXTS.sub("", one.location.path) for one in question.findings)
         fields = [path for path in at if _is_single(path)]
-    for place in (places if is_few else places[:1]) or ("",):
-        also = also_open(checked.judged.verdicts.open, question_list(), question, place)
-=======
     for place, subject in zip((places if is_few else places[:1]) or ("",), (*question.subject, ""), strict=False):
         about = (subject,) if is_few else ()
         also = (
@@ -210,7 +186,6 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
             *(named_in(question_list(), question, place, subject) if place else ()),
             *beside(question_list(), question, place),
         )
->>>>>>> int
         fields += [path for path in also if _is_single(path) and not any(typed_at(values, path))]
     if question.findings and not question.adopts:  # what adopting a paragraph has answered is not asked twice
         stated = _stated(checked)

@@ -13,15 +13,10 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-<<<<<<< HEAD
 from progdoc.app.accepted_cautions import ACCEPTED
-from progdoc.app.adopted_duties import duties_adopted
-from progdoc.app.answering import NOT_NAMED_ONLY, TAKEN_OUT
-=======
 from progdoc.app.adopted_duties import Duties, adopted_by_question, duties_adopted
 from progdoc.app.answering import NOT_NAMED_ONLY, NOT_SO, TAKEN_OUT
 from progdoc.app.answers_given import questions_answered
->>>>>>> int
 from progdoc.app.check import Checked
 from progdoc.app.due import due
 from progdoc.app.form_rows import AS_FIRST
@@ -287,11 +282,8 @@ class _Desk:
             whole=wanted_whole(checked, sheet.inputs),
             missing=MISSING,
             taken_out=TAKEN_OUT,
-<<<<<<< HEAD
             acceptance=ACCEPTED,
-=======
             not_so=NOT_SO,
->>>>>>> int
             not_named_only=NOT_NAMED_ONLY,
             page_of=_page_of(question),
             is_aside=self._sitting.is_aside(question),
