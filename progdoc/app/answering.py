@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
+from progdoc.app.accepted_cautions import with_what_is_accepted
 from progdoc.app.check import Checked
 from progdoc.app.form_rows import as_the_first, is_left, subjects_said, typed_in
 from progdoc.app.question_forms import STEP, Sheet, Typed, typed_at
@@ -59,6 +60,7 @@ def answered(
         *_puts(sheet, typed, [one for one, _ in meant]),
     ]
     puts += _of_lines(sheet, typed, puts)
+    puts = [one for put in puts for one in with_what_is_accepted(sheet.question, put)]
     gone = _gone(sheet, typed)
     puts = [*gone, *(_moved_up(put, gone) for put in puts if not any(_is_within(put, one) for one in gone))]
     if len(sheet.places) > 1 and not sheet.rows:

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import field, replace
 from typing import Any
 
+from progdoc.app.accepted_cautions import accepting
 from progdoc.app.check import Checked
 from progdoc.app.fitting_fields import fitting, is_of_grains
 from progdoc.app.form_rows import Blank, Row, blanks_of, no_answers, rows_of, typed_in
@@ -76,6 +77,8 @@ MISSING = "MODEL-002"  # what is needed in an entry is not there; told of the en
 _MORE_FILES = f"attachments{ONE_MORE}"  # a file is attached where it is brought, on the page of the papers
 _HAZARD = re.compile(r"^hazards\[(\d+)\]")
 _NUMBER = re.compile(r"\[\d+\]")
+_ENTRY_OF_TEXTS = re.compile(r"\[\d+\]$")  # of a list of single values, which is shown whole
+
 Typed = Mapping[str, tuple[str, ...]]  # what was typed or ticked, by its place
 
 
@@ -173,6 +176,9 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     is_few = 1 < len(places) <= MOST_ROWS
     left = () if is_few else tuple(f"{place}." for place in places[1:])
     fields = [one.path for one in question.fields if not one.path.startswith(left)]
+    if not fields:  # what was found is mended where it stands
+        at = (_ENTRY_OF_TEXTS.sub("", one.location.path) for one in question.findings)
+        fields = [path for path in at if _is_single(path)]
     for place, subject in zip((places if is_few else places[:1]) or ("",), (*question.subject, ""), strict=False):
         about = (subject,) if is_few else ()
         also = (
@@ -203,7 +209,8 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     stands = {part.path: found for part in flat(parts) if (found := typed_at(values, part.path))}
     groups = (part.path for part in flat(parts) if isinstance(part, Kinds))
     known = {path: said[0] for path in groups if (said := typed_at(values, f"{path}.kind"))}
-    lists = {part.path.partition(ONE_MORE)[0] for part in flat(parts) if ONE_MORE in part.path}
+    accepted = tuple(accepting(question))
+    lists = {part.path.partition(ONE_MORE)[0] for part in flat((*parts, *accepted)) if ONE_MORE in part.path}
     lengths = {path: len(found) for path in lists if isinstance(found := at_path(values, path), list)}
     ids = {path: _ids_in(at_path(values, path)) for path in lists if takes_ids(f"{_NUMBER.sub('[]', path)}[].id")}
     ticked = proposed(checked.loaded.program, question, flat(parts), things) if checked.loaded.program else {}
@@ -211,6 +218,7 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     blanks = blanks_of(parts, question.subject if owner and (is_few or len(places) == 1) else ())
     rows = rows_of(named, parts)
     ticked = dict(no_answers(rows, ticked))
+    parts = (*parts, *accepted)
     return Sheet(question, parts, owner, stands, ticked, known, things, places, lengths, ids, rows, blanks)
 
 

@@ -208,7 +208,7 @@ def _needed_words(air: TaskAir, gets_out_in: bool) -> str:
     if not air.needs_mask:
         if gets_out_in:
             return said("needed: no mask by what is described, but one at hand to get out in")
-        return said("needed: no mask by what is described")
+        return said("needed: no mask, as far as is described")
     needed = number_text(air.needed.value, "up")
     if air.needed.strictly_above:
         told = said("needed: protection factor over %(needed)s", needed=needed)

@@ -13,6 +13,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
+from progdoc.app.accepted_cautions import ACCEPTED
 from progdoc.app.adopted_duties import Duties, adopted_by_question, duties_adopted
 from progdoc.app.answering import NOT_NAMED_ONLY, NOT_SO, TAKEN_OUT
 from progdoc.app.answers_given import questions_answered
@@ -292,6 +293,7 @@ class _Desk:
             whole=wanted_whole(checked, sheet.inputs),
             missing=MISSING,
             taken_out=TAKEN_OUT,
+            acceptance=ACCEPTED,
             not_so=NOT_SO,
             not_named_only=NOT_NAMED_ONLY,
             page_of=_page_of(question),

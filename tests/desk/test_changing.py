@@ -251,3 +251,21 @@ def lists_in(value: Any, path: str) -> Iterator[tuple[str, list[Any]]]:
         yield from lists_in(one, f"{path}.{name}")
     if isinstance(value, list) and all(isinstance(one, str) for one in value):
         yield path, value
+
+
+def test_a_caution_is_mended_where_it_stands_or_answered_for(tmp_path: Path) -> None:
+    """A text was taken for an exception; its page had no field, no link, and no way to say that it is none."""
+    path = tmp_path / "program.yaml"
+    told = SHOP.read_text(encoding="utf-8")
+    path.write_text(
+        told.replace("by: Nora Quill, method", 'by: "Nora Quill, unless she is away", method'), encoding="utf-8"
+    )
+    desk = Browser(path)
+    (asked,) = [one for one in desk.sitting.checked().questions if one.id == "texts"]
+    page = desk.get("/ask/texts")
+    place = asked.findings[0].location.path
+    assert place in page.names, page.names
+    said = {"accepted[+].reason": "Ana does it then", "accepted[+].by": "Nora Quill"}
+    assert desk.post(page.url, {**page.hidden, **said}).status == 422, "until when is needed"
+    done = desk.post(page.url, {**page.hidden, **said, "accepted[+].until": "2026-12-01"})
+    assert done.status == 200 and not [one for one in desk.sitting.checked().questions if one.id == "texts"]

@@ -140,7 +140,11 @@ class LeadTask(Described):
     group: Literal["i", "ii", "iii", "iv"] = Field(
         title="Group", description="The sub-paragraph of (d)(2): i, ii, iii or iv.", examples=["i"]
     )
-    task: Text = Field(title="Task", description="Which listed task it is.", examples=["manual scraping"])
+    task: Text = Field(
+        title="Task",
+        description="Which listed task it is; of several, such as scraping and sanding, one of the highest group.",
+        examples=["manual scraping"],
+    )
 
 
 class Estimate(Described):
