@@ -36,11 +36,11 @@ from progdoc.app.question_forms import (
     sheet_of,
     title_at,
 )
-from progdoc.app.selection_lines import figures, gear_in_tests, selection_lines, short_limits
+from progdoc.app.selection_lines import selection_lines
 from progdoc.app.whole_lists import ALL, wanted_whole, with_all
 from progdoc.core.diagnostics import Diagnostic, worst_first
-from progdoc.core.lines import Line
 from progdoc.core.questions import Question, missing_answers
+from progdoc.desk.beside_questions import about_task, before_masks, figures_of, told_before, with_reasons
 from progdoc.desk.guard import ATTACH, Door, by_address, guarded
 from progdoc.desk.open_pages import HERE, OpenPages
 from progdoc.desk.papers import COMPARED, Papers
@@ -52,8 +52,6 @@ __all__ = ["desk_application"]
 
 _KIND = "kind:"  # before the place of a group, in an address: which kind it is to be
 _SEEN, _ASIDE, _AGAIN, _CHOOSING = "seen", "aside", "again", "choosing"  # what a form says beside its places
-_LEVEL = "level"  # the question at which it is told which evidence an agent needs
-_FIT = "fit-test-of-person"  # the question at which it is told what a test is made in
 _RECORDED = ("medical", "fit_tests", "training")  # what is recorded of somebody before they are named for a task
 _MORE = "more"  # what an address says where one more entry is about to be written
 
@@ -147,7 +145,7 @@ class _Desk:
             faults=(),
             was=missing_answers(checked.questions),
             meaning=seen.meaning,
-            figures=_figures(seen.checked, question),
+            figures=figures_of(seen.checked, question),
         )
 
     async def answers(self, request: Request) -> Response:
@@ -164,7 +162,7 @@ class _Desk:
             return checked
         site = site_of(request, checked)
         *told, (caution,) = selection_lines(checked, site=site)
-        tasks = [_with_reasons(block) for block in told]
+        tasks = [with_reasons(block) for block in told]
         return self._shown.page("work.html.j2", checked, tasks=tasks, caution=caution, site=site, page="/work")
 
     async def due(self, request: Request) -> Response:
@@ -262,11 +260,11 @@ class _Desk:
             stood={part.path: sheet.stands[part.path] for part in sheet.inputs if part.path in sheet.stands},
             is_stale=status == 409,
             is_unchanged=status == 422 and not faults,
-            protects=_about_task(checked, question) if is_of_masks else [],
+            protects=about_task(checked, question) if is_of_masks else [],
             elsewhere=questions_named(checked, sheet),
-            before=_before_masks(checked, question) if is_of_masks else [],
-            figures=() if is_of_masks else _figures(checked, question),
-            short=_told_before(checked, question),
+            before=before_masks(checked, question) if is_of_masks else [],
+            figures=() if is_of_masks else figures_of(checked, question),
+            short=told_before(checked, question),
             duties=duties,
             adopted_before=_adopted_before(checked, question),
             # Of a thing, such as a mask, the place begins with a dot: it is the one that is asked about.
@@ -344,54 +342,6 @@ def _is_within(place: str, part: Part) -> bool:
     """Whether a place is one of a part of a form, or in it."""
     inner = [one.path for one in part.inputs] if isinstance(part, Only) else [part.path]
     return place.startswith(tuple(inner))
-
-
-def _tasks_of(checked: Checked, question: Question) -> list[str]:
-    """Return the ids of the tasks that a question is about, or whose air."""
-    hazards = {f"hazards.{one.id}": one.task for one in checked.judged.description.hazards} if checked.judged else {}
-    named = [hazards.get(part) or part.removeprefix("tasks.") for part in question.subject]
-    return [one for one, part in zip(named, question.subject, strict=True) if part.startswith(("tasks.", "hazards."))]
-
-
-_Told = list[tuple[Line, list[Line]]]  # lines, each with the reasons for what it says
-
-
-def _about_task(checked: Checked, question: Question) -> list[_Told]:
-    """Return which masks protect in the tasks that a question is about, and which kinds would."""
-    return [_with_reasons(next(iter(selection_lines(checked, task)))) for task in _tasks_of(checked, question)]
-
-
-def _with_reasons(lines: Iterable[Line]) -> _Told:
-    found: _Told = []
-    for line in lines:
-        if line.kind == "why" and found:
-            found[-1][1].append(line)
-        else:
-            found.append((line, []))
-    return found
-
-
-def _before_masks(checked: Checked, question: Question) -> list[Question]:
-    """Return what is not said of the air of the tasks that a question of masks is about."""
-    tasks = set(_tasks_of(checked, question))
-    return [
-        one
-        for one in checked.questions
-        if one.is_danger and one.id != question.id and tasks.intersection(_tasks_of(checked, one))
-    ]
-
-
-def _figures(checked: Checked, question: Question) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """Return what is worked out for each task that a question is about, by its name."""
-    names = checked.report.names
-    asked = dict.fromkeys(_tasks_of(checked, question))
-    return tuple((names.get(f"tasks.{task}", task), figures(checked, task)) for task in asked)
-
-
-def _told_before(checked: Checked, question: Question) -> tuple[str, ...]:
-    """Return what is said before anybody looks for an answer: what would have to be found out, or tested, again."""
-    told = {_LEVEL: short_limits, _FIT: gear_in_tests}.get(question.id)
-    return told(checked, question.subject) if told else ()
 
 
 def _page_of(question: Question) -> str:
