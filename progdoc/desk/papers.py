@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 import zipfile
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -131,13 +130,12 @@ class Papers:
         named = made.get("restricted/comparison.html") if _is_named(request) else None  # where nobody is left out: none
         return Response(named or made["comparison.html"], media_type=HTML, headers=SHOWN_ONLY)
 
-    def _sides(self, request: Request) -> tuple[Path, Path | None] | None:
+    def _sides(self, request: Request) -> tuple[str, str | None] | None:
         """Return the two that are asked for: unless said otherwise, the last revision and what stands now."""
-        issued = {one.name: one for one in self._sitting.issued()}
-        asked = request.query_params
-        old = issued.get(asked["old"]) if "old" in asked else next(reversed(issued.values()), None)
-        new = issued.get(asked["new"]) if "new" in asked else None
-        return None if old is None or ("new" in asked and new is None) else (old, new)
+        issued = self._sitting.issued()
+        old = request.query_params.get("old", issued[-1] if issued else "")
+        new = request.query_params.get("new")
+        return (old, new) if old in issued and new in (None, *issued) else None
 
     def _listed(
         self,
@@ -158,7 +156,7 @@ class Papers:
             attachments=description.attachments if description else (),
             set=_SET,
             binders=[name.removesuffix(".pdf") for name in binders_apart(checked.judged)] if checked.judged else (),
-            issued=[one.name for one in self._sitting.issued()],
+            issued=self._sitting.issued(),
             faults=asked,
             done=done,
             missing=missing,

@@ -197,15 +197,15 @@ class Sitting:
 
     # ---- what is issued -------------------------------------------------------------------------------
 
-    def issued(self) -> list[Path]:
-        """Return the revisions that were issued here, the oldest first."""
-        return all_issued(self.into)
+    def issued(self) -> list[str]:
+        """Return the names of the revisions that were issued here, the oldest first."""
+        return [folder.name for folder in all_issued(self.into)]
 
     def issue(self) -> Issued | list[Diagnostic]:
         """Freeze the description as it stands as a numbered revision."""
         return issue(self.path, self.into, self.day(), self.rules)
 
-    def compared(self, before: Path, after: Path | None = None) -> dict[str, bytes] | list[Diagnostic]:
+    def compared(self, before: str, after: str | None = None) -> dict[str, bytes] | list[Diagnostic]:
         """Return the papers that compare a revision with a later one, or with the description as it stands."""
-        sides = versions_at(before, after or self.path, self.day(), self.rules)
+        sides = versions_at(self.into / before, self.into / after if after else self.path, self.day(), self.rules)
         return sides if isinstance(sides, list) else compared_files(compare(*sides))
