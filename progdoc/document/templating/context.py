@@ -24,6 +24,7 @@ from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
 from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.blocks.group_policy_blocks import group_policy_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
+from progdoc.document.blocks.level_words import how_known, said_by
 from progdoc.document.blocks.local_rules import place_of_local_rules, states_in_words, words_of_packs
 from progdoc.document.blocks.mask_picture_blocks import explained_blocks, mask_picture_blocks
 from progdoc.document.blocks.order_blocks import order_blocks
@@ -237,7 +238,7 @@ def _task(
                 "name": tokens.hide(agent.hazard.agent, f"{agent.path}.agent"),
                 "source": tokens.shown(agent.hazard.source, f"{agent.path}.source"),
                 "form": language.say(choice_words(agent.hazard.form)) if agent.hazard.form else None,
-                "how_much": _how_much(agent, language),
+                "how_much": _how_much(agent, tokens, language),
             }
             for agent in air.agents
         ],
@@ -266,16 +267,24 @@ def _own_medical(judged: Judged, tokens: Tokens) -> list[dict[str, str]]:
     return list(found.values())
 
 
-def _how_much(agent: Assessment, language: Language) -> str:
-    """Return for the crew how bad an agent is; an agent alone under its limit may still count with others."""
+def _how_much(agent: Assessment, tokens: Tokens, language: Language) -> str:
+    """Return for the crew how bad an agent is, and how that is known, or who says so.
+
+    An agent alone under its limit may still count with others.
+    """
     ratio = agent.hazard_ratio
     if agent.is_unknown:
         return language.say("How much is not known.")
-    if ratio is None:
-        return ""
-    if not agent.is_over_limit:
-        return language.say("Under its limit.")
-    return language.say("%(ratio)s times its limit.", ratio=number_text(ratio, "up"))
+    told = ""
+    if ratio is not None:
+        above = language.say("%(ratio)s times its limit.", ratio=number_text(ratio, "up"))
+        told = above if agent.is_over_limit else language.say("Under its limit.")
+    who = said_by(agent.hazard)
+    known = _as_sentence(language.say(how_known(agent.hazard)))
+    if known and who:
+        name = tokens.phrase(tokens.hide(who, f"{agent.path}.exposure.by"))
+        known = language.say("%(known)s; by %(who)s", known=known, who=name)
+    return " ".join(filter(None, (told, f"{known}." if known else "")))
 
 
 def _people_words(count: int) -> str:
