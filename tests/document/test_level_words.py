@@ -19,14 +19,14 @@ BY = {"by": "Clearfield Hygiene", "date": "2026-02-10"}
 KINDS: dict[str, tuple[dict[str, Any], str]] = {
     "estimate": (
         {"concentration": "20 ug/m3", "basis": "Paint scraped and room air changes", **BY},
-        "not measured; by",
+        "an estimate, not measured",
     ),
     "objective-data": (
         {"concentration": "20 ug/m3", "source": "Trade study of scraping, 2024", "date": "2026-02-10"},
         "by data of work like it",
     ),
     "samples": ({"results": [{"concentration": "20 ug/m3", "duration": "480 min", "date": "2026-02-10"}]}, "measured."),
-    "judgment": ({"guidance": "NIOSH 2005-109, table 1", "needed_apf": "10", **BY}, "a judgment, not measured; by"),
+    "judgment": ({"guidance": "NIOSH 2005-109, table 1", "needed_apf": "10", **BY}, "a judgment, not measured"),
     "lead-task": ({"group": "i", "task": "manual scraping"}, "assumed by the law, not measured"),
 }
 
@@ -41,7 +41,12 @@ def test_the_crew_and_the_first_page_read_how_a_level_is_known(tmp_path: Path) -
     for kind, (told, words) in KINDS.items():
         values = patched({"set": {"hazards[0].exposure": {"kind": kind, **told}}})
         if kind == "judgment":
-            values["hazards"][0] |= {"agent": "old lime wash", "limit": "none published"}
+            values["hazards"][0] |= {
+                "agent": "bird droppings",
+                "law_looked_up": "yes",
+                "looked_up_as": "Spores, no CAS number",
+                "limit": "none published",
+            }
         judged = judged_by(built_in_catalogue(), values, tmp_path)
         task = judged.description.hazards[0].task
         page = " ".join(printed_words(task_documents(judged)[task]).split())
