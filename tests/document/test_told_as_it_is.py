@@ -9,6 +9,8 @@ from programs.patching import judged, patched
 
 from progdoc.document.blocks.unused_blocks import printed_words
 from progdoc.document.papers.handouts import handout_documents
+from progdoc.document.papers.person_card import card_documents
+from progdoc.document.papers.task_page import task_documents
 from progdoc.document.papers.written_program import written_program
 from progdoc.document.pictures.timeline import timeline
 from progdoc.document.templating.templates import shipped_templates
@@ -49,3 +51,31 @@ def test_a_blood_test_is_no_evaluation_for_wearing_a_mask(tmp_path: Path) -> Non
     rows = dict(part.split(": ", 1) for part in str(figure.alternative).split(". ") if ": " in part)
     counted = sum(int(part.split()[0]) for part in rows["Examinations, blood tests"].rstrip(".").split(", "))
     assert counted >= len(asked)
+
+
+def test_who_wears_a_mask_by_choice_alone_reads_nothing_of_duties_of_required_masks(tmp_path: Path) -> None:
+    """29 CFR 1910.134(c)(2): by choice neither fit test nor seal check, and a dust mask asks for Appendix D alone."""
+    values = patched({})
+    (task,) = (one for one in values["tasks"] if one["use"] == "voluntary")
+    person = values["people"][0]
+    task["people"] = [person["id"]]
+    dust = next(one["mask"] for one in task["masks"] if one["mask"] == "dust-mask")
+    for one in values["tasks"]:
+        one["people"] = (
+            one["people"] if one is task else [name for name in one.get("people", ()) if name != person["id"]]
+        )
+    task["masks"] = [{"mask": dust}]
+    person["masks"] = [{"mask": dust, "size": "one size"}]
+    found = judged(values, tmp_path)
+    for page in (card_documents(found)[person["id"]], task_documents(found)[task["id"]]):
+        words = " ".join(printed_words(page).split())
+        for duty in (
+            "seal check",
+            "check the seal",
+            "be tested in it",
+            "change a filter",
+            "with the mask on",
+            "(g)(2)(ii)",
+        ):
+            assert duty not in words, (page.id, duty)
+    assert "(appendix d)" in printed_words(card_documents(found)[person["id"]])

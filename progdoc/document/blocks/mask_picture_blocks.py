@@ -29,6 +29,7 @@ from progdoc.rules.judged.result import Judged
 __all__ = ["explained_blocks", "mask_picture_blocks"]
 
 _MOST_MASKS = 3
+_MOST_LINES = 6  # to sign on: a page that hangs on a wall has one side
 _COVERED = {
     "hand-on-valve": marked("a hand covers the valve"),
     "hands-on-filters": marked("both hands cover the filters"),
@@ -51,8 +52,9 @@ def mask_picture_blocks(judged: Judged, language: Language = ENGLISH) -> dict[st
     return {f"pictures.{task.id}": tuple(_pictures(judged, task, failing.keys(), language)) for task in tasks}
 
 
-def explained_blocks(language: Language = ENGLISH) -> dict[str, tuple[Block, ...]]:
-    """Return "explained": the line on which a wearer signs that the page was explained, in which language, by whom."""
+def explained_blocks(judged: Judged, language: Language = ENGLISH) -> dict[str, tuple[Block, ...]]:
+    """Return "explained.TASK": lines to sign that the page was explained, in which language, by whom: one for each
+    person who is named for the task, as many as one side of paper has room for."""
     say = language.say
     titles = (
         (say("Explained by"), 4),
@@ -61,9 +63,18 @@ def explained_blocks(language: Language = ENGLISH) -> dict[str, tuple[Block, ...
         (say("Signature"), 4),
         (say("Date"), 2),
     )
-    cells = (Cell((FormField(f"explained.{n}", title),)) for n, (title, _) in enumerate(titles, 1))
     columns = tuple(Column(title, share) for title, share in titles)
-    return {"explained": (Table("explained", "", columns, (Row("explained.line", tuple(cells)),), is_whole=True),)}
+    found: dict[str, tuple[Block, ...]] = {}
+    for _, task in judged.index.tasks.values():
+        rows = tuple(
+            Row(
+                f"explained.line.{line}",
+                tuple(Cell((FormField(f"explained.{line}.{n}", title),)) for n, (title, _) in enumerate(titles, 1)),
+            )
+            for line in range(1, min(max(len(task.people), 1), _MOST_LINES) + 1)
+        )
+        found[f"explained.{task.id}"] = (Table("explained", "", columns, rows, is_whole=True),)
+    return found
 
 
 def _pictures(judged: Judged, task: Task, failing: Collection[tuple[str, str]], language: Language) -> Iterator[Block]:

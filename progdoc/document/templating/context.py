@@ -112,7 +112,7 @@ def context_of(
         **alternative_blocks(judged, language),
         **group_policy_blocks(judged, language),
         **mask_picture_blocks(judged, language),
-        **explained_blocks(language),
+        **explained_blocks(judged, language),
         "cautions-here": caution_blocks(judged),
         "cautions-all": caution_table(judged),
     }
