@@ -16,8 +16,9 @@ CAUTIONS = frozenset(
 
 # Reasons by which a mask does not protect; by all others it is not shown to: something is missing, late or unclear.
 DISPROVES = frozenset(
-    {*(f"SEL-{n:03}" for n in (*range(1, 11), 12, 13, 14, 16, 19, 20, *range(24, 30)))}
-    | {"BLA-002", "BLA-003", "BRG-001", "MSK-019", "INS-018", "AIR-028"}
+    {"SEL-001", "SEL-002", "SEL-003", "SEL-004", "SEL-005", "SEL-006", "SEL-007", "SEL-008", "SEL-009", "SEL-010"}
+    | {"SEL-012", "SEL-013", "SEL-014", "SEL-016", "SEL-019", "SEL-020", "SEL-024", "SEL-025", "SEL-026", "SEL-027"}
+    | {"SEL-028", "SEL-029", "BLA-002", "BLA-003", "BRG-001", "MSK-019", "INS-018", "AIR-028"}
 )
 # Reasons by which it might protect, and somebody lets nobody wear it.
 FORBIDS = frozenset({"POL-003", "POL-004", "POL-006", "POL-011", "POL-012", "HSE-003"})

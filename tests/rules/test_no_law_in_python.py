@@ -33,6 +33,8 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("air/coverage.py", 120.0): "EN 689:2018, two hours of sampling at least; a secondary source",
     ("air/coverage.py", 0.75): "our choice: most of an exposure, for the whole that EN 689:2018 wants",
     ("lookup/clauses.py", 16384): "how many texts read already are kept in memory",
+    ("in_force/intervals.py", 4096): "how many ends of intervals are kept in memory",
+    ("questions/gathered.py", 8): "our choice: things that one form asks about, each in a row",
     ("lookup/empty_shapes.py", 3): "words that a pointer may begin with",
     ("lookup/empty_shapes.py", 6): "words of a clause in which it says that something was given up",
     ("lookup/empty_shapes.py", 8): "words: a longer text goes on to what is done then",

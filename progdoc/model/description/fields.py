@@ -105,7 +105,7 @@ def title_called(name: str) -> str:
     """Return the title of the fields of a name, "" where no field has it; of several titles the words of the name.
 
     >>> title_called("gear_clear_of_seal"), title_called("shoes")
-    ('Gear clear of seal', '')
+    ('Gear clear of the seal', '')
     """
     titles = sorted(_titles().get(name.rpartition(".")[2], ()))
     if not titles:

@@ -28,8 +28,8 @@ def schedule_label(schedule: Any, filters: Iterable[Any], tasks: Iterable[Any]) 
     What it names and nobody describes stands by its id.
     """
     called = {("filter", one.id): label_of(one) for one in filters} | {("task", one.id): label_of(one) for one in tasks}
-    worn_in = ", ".join(called.get(("task", task), task) for task in schedule.tasks)
-    return f"{called.get(('filter', schedule.filter), schedule.filter)} ({worn_in})"
+    worn_in = said_join((called.get(("task", task), task) for task in schedule.tasks), ", ")
+    return said_join((called.get(("filter", schedule.filter), schedule.filter), " (", worn_in, ")"), "")
 
 
 def as_printed(value: Any) -> str:
