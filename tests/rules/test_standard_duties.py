@@ -105,8 +105,8 @@ def test_each_standard_says_that_what_it_asks_beside_masks_is_outside_this_progr
         ("asbestos", "construction"): ("1926.1101(i)", "housekeeping (l)"),
         ("asbestos", "shipyard"): ("1915.1001(i)", "housekeeping (l)"),
         ("crystalline silica", "construction"): ("1926.1153(g)", "housekeeping (f)"),
-        ("chromium(VI)", "construction"): ("1926.1126(g)", "washing and places to eat (h)"),
-        ("chromium(VI)", "shipyard"): ("1915.1026(g)", "washing and places to eat (h)"),
+        ("chromium(VI)", "construction"): ("1926.1126(g)", "hygiene (h)"),
+        ("chromium(VI)", "shipyard"): ("1915.1026(g)", "hygiene (h)"),
         ("beryllium", "construction"): ("1926.1124(h)", "housekeeping (j)"),
         ("beryllium", "shipyard"): ("1915.1024(h)", "housekeeping (j)"),
     }

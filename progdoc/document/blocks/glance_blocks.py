@@ -10,6 +10,7 @@ from progdoc.core.said import said, said_join, said_measure
 from progdoc.document.blocks.level_words import how_known
 from progdoc.document.blocks.selection_blocks import is_barred, masks_that_fail
 from progdoc.document.tree.nodes import Block, Cell, Column, Inline, LineBreak, Reference, Row, Strong, Table, Text
+from progdoc.model.description.exposure_evidence import Samples
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy, Task
 from progdoc.rules.judged.air_results import Assessment, TaskAir
@@ -148,8 +149,8 @@ def _figures(air: TaskAir) -> Iterator[tuple[float, str]]:
 def _times(agent: Assessment, ratio: str) -> str:
     """Return how many times over its limit an agent is, and how that is known."""
     told = said("%(name)s: %(ratio)s times the limit", name=agent.hazard.agent, ratio=ratio)
-    known = how_known(agent.hazard)
-    return said("%(told)s (%(known)s)", told=told, known=known) if known else told
+    is_open = not isinstance(agent.hazard.exposure, Samples)  # the table of the task says of each how it is known
+    return said("%(told)s (%(known)s)", told=told, known=how_known(agent.hazard)) if is_open else told
 
 
 def _in_lines(lines: list[tuple[Inline, ...]]) -> tuple[Inline, ...]:

@@ -92,10 +92,7 @@ def _of_table(agent: Assessment, rule: SubstanceStandard, worn: tuple[Mask, ...]
         if applies[row.when]:
             yield StandardDuty(agent.hazard.agent, row.text, row.citation)
     if not any(row.when == "beside" for row in rows):  # nobody read it as a whole: then no paragraph can be named
-        text = said(
-            "outside this program, and to be looked up in the standard: what it asks beside masks, such as clothing, "
-            "washing, clean-up, training and the assessment of the air"
-        )
+        text = said("outside this program, and looked up in the standard: what it asks beside masks")
         yield StandardDuty(agent.hazard.agent, text, rule.standard)
 
 
