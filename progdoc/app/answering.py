@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
+from progdoc.app.accepted_cautions import with_what_is_accepted
 from progdoc.app.check import Checked
 from progdoc.app.form_rows import as_the_first, is_left, subjects_said, typed_in
 from progdoc.app.question_forms import STEP, Sheet, Typed, typed_at
@@ -23,11 +24,13 @@ from progdoc.model.description.fields import field_at
 from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Part, things_at
 from progdoc.model.load import Loaded
 from progdoc.model.yaml.yaml_splice import EntryValue
+from progdoc.rules.adoption import adoptions_in
 
-__all__ = ["ABOUT", "NOT_NAMED_ONLY", "TAKEN_OUT", "answered", "answered_for"]
+__all__ = ["ABOUT", "NOT_NAMED_ONLY", "NOT_SO", "TAKEN_OUT", "answered", "answered_for"]
 
 ABOUT = "about"  # which of several that are asked about an answer is for
 TAKEN_OUT = "taken-out"  # which entries that stand there are to go
+NOT_SO = "not-so"  # which adopted paragraphs are adopted no more: the place that adopts, a blank, the paragraph
 NOT_NAMED_ONLY = ("attachments", "hazards")  # things that take more than a name to be described
 _CALLED_BY = ("name", "title", "what", "serial")  # what an entry is called by, of which its id is made
 
@@ -51,8 +54,13 @@ def answered(
     typed = as_the_first(sheet.rows, typed)
     said = typed.get(ABOUT, sheet.meant)
     meant = [(one, place) for one, place in zip(sheet.question.subject, sheet.places, strict=True) if one in said]
-    puts = [*_adopting(checked, sheet.question, typed), *_puts(sheet, typed, [one for one, _ in meant])]
+    puts = [
+        *_adopting(checked, sheet.question, typed),
+        *_not_so(checked, typed),
+        *_puts(sheet, typed, [one for one, _ in meant]),
+    ]
     puts += _of_lines(sheet, typed, puts)
+    puts = [one for put in puts for one in with_what_is_accepted(sheet.question, put)]
     gone = _gone(sheet, typed)
     puts = [*gone, *(_moved_up(put, gone) for put in puts if not any(_is_within(put, one) for one in gone))]
     if len(sheet.places) > 1 and not sheet.rows:
@@ -74,7 +82,7 @@ def answered_for(sheet: Sheet, typed: Typed) -> tuple[str, ...]:
     if ABOUT in typed:
         return typed[ABOUT]
     if sheet.rows:
-        said = tuple(subjects_said(sheet.rows, as_the_first(sheet.rows, typed)))
+        said = tuple(subjects_said(sheet.rows, as_the_first(sheet.rows, typed), sheet.proposed))
         return said or sheet.question.subject  # an empty form was looked at for all of them
     lines = [(line, path) for path, lines in sheet.blanks.items() for line in lines if line.subject]
     if len(sheet.places) > 1 and lines:
@@ -90,6 +98,15 @@ def _adopting(checked: Checked, question: Question, typed: Typed) -> Iterator[Pu
         before = typed_at(checked.loaded.description.values, question.adopted_at)
         kept = [one for one in before if one != question.adopts and known.is_list]
         yield _put(question.adopted_at, [*kept, question.adopts] if kept else question.adopts)
+
+
+def _not_so(checked: Checked, typed: Typed) -> Iterator[Put]:
+    """Yield what is left of the paragraphs at a place that adopts, where some are adopted no more."""
+    adopted = tuple(adoptions_in(checked.loaded.program)) if checked.loaded.program else ()
+    gone = [one for one in adopted if f"{one.path} {one.paragraph}" in typed.get(NOT_SO, ())]
+    for path in dict.fromkeys(one.path for one in gone):
+        left = [one.paragraph for one in adopted if one.path == path and one not in gone]
+        yield _put(path, left) if left else _put(path, "", Way.CUT)
 
 
 def _spread(put: Put, first: str, places: Iterable[str]) -> Iterator[Put]:
@@ -146,11 +163,11 @@ def _puts(sheet: Sheet, typed: Typed, meant: Sequence[str]) -> Iterator[Put]:
 
 
 def _meant(sheet: Sheet, given: Typed) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """Yield what was typed, without one more entry beside others of which nobody touched anything."""
+    """Yield what was typed, without one more entry of which nobody touched anything: beside others, and in a row."""
     touched = {path.partition(ONE_MORE)[0] for path, said in given.items() if said != sheet.proposed.get(path)}
     for path, said in given.items():
         base, more, _ = path.partition(ONE_MORE)
-        if not more or base in touched or not sheet.lengths.get(base):
+        if not more or base in touched or not (sheet.lengths.get(base) or sheet.rows):
             yield path, said
 
 

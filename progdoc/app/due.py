@@ -10,6 +10,7 @@ from progdoc.app.of_site import due_at, site_name
 from progdoc.core.lines import Blocks, Line
 from progdoc.core.numbers import counted
 from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.model.description.words import label_of
 from progdoc.rules.due.day_plans import TOGETHER_DAYS, day_plan
 from progdoc.rules.judged.due_results import Outlook
 from progdoc.rules.judged.plan_results import DayPlan
@@ -27,6 +28,7 @@ __all__ = [
     "due_blocks",
     "due_in_a_line",
     "due_report",
+    "in_no_task",
     "letters_of",
     "plan_blocks",
     "plan_of",
@@ -45,6 +47,16 @@ def due(checked: Checked, within_days: int = WITHIN_DAYS, site: str | None = Non
     if checked.judged is None:
         raise ValueError("of a description with faults of form nobody can say what falls due")
     return due_at(checked.judged, checked.judged.due(within_days), site)
+
+
+def in_no_task(judged: Judged) -> dict[str, str]:
+    """Return who is listed, has not left and is named for no task, so that nothing falls due: place to name."""
+    named = {one for task in judged.description.tasks for one in task.people}
+    return {
+        f"people[{number}]": label_of(person)
+        for number, person in enumerate(judged.description.people)
+        if person.left is None and person.id not in named
+    }
 
 
 def due_report(

@@ -67,6 +67,10 @@ FILE_FAULTS: dict[str, tuple[str, str]] = {
     "ISSUE-019": ("signature-missing", "A revision that nobody signed may be anybody's."),
     "ISSUE-020": ("signature-does-not-hold", "Only the holder of the key can make it, and for these bytes alone."),
     "ISSUE-021": ("keys-not-readable", "Who may sign has to be known before a signature proves anything."),
+    "ISSUE-022": (
+        "worker-named-on-the-cover",
+        "What is issued stays, and whose mask it is is their own matter.",
+    ),
     "SHEET-001": ("folder-not-empty", "A table that somebody filled in is never overwritten."),
     "SHEET-002": ("folder-not-writable", "The tables have to be written somewhere."),
     "LETTER-001": ("folder-not-empty", "A letter that was written before is never overwritten."),

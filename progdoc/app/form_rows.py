@@ -5,9 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from progdoc.core.late_dataclass import dataclass
-from progdoc.model.description.input_fields import NEW, Entry, Input, Kinds, Part, flat
+from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Part, flat
 
-__all__ = ["AS_FIRST", "Blank", "Row", "as_the_first", "blanks_of", "is_left", "rows_of", "subjects_said", "typed_in"]
+__all__ = [
+    "AS_FIRST",
+    "Blank",
+    "Row",
+    "as_the_first",
+    "blanks_of",
+    "is_left",
+    "no_answers",
+    "rows_of",
+    "subjects_said",
+    "typed_in",
+    "whose",
+]
 
 AS_FIRST = "as-first"  # the things of which is ticked that what is left empty is as for the first
 _FEW_INPUTS = 3  # of an entry that is asked in a line of a table
@@ -24,6 +36,11 @@ class Row:
     name: str
     place: str  # "people[0]"
     parts: tuple[Part, ...]
+
+    @property
+    def kinds(self) -> dict[str, str]:
+        """Of which kind each of its groups is, by its place within the thing; "" where none is chosen yet."""
+        return {one.path.removeprefix(self.place): one.chosen for one in flat(self.parts) if isinstance(one, Kinds)}
 
     @property
     def paths(self) -> tuple[str, ...]:
@@ -69,6 +86,13 @@ def _is_short(entry: Entry) -> bool:
     return len(entry.inputs) <= _FEW_INPUTS and all(single)
 
 
+def whose(path: str, rows: Iterable[Row], blanks: Mapping[str, tuple[Blank, ...]]) -> str:
+    """Return the one of several things in whose row, or among whose lines, a field stands; "" where it is nobody's."""
+    starts = {f"{line.mark}{opened}": line.subject for opened, lines in blanks.items() for line in lines}
+    starts |= {row.place: row.subject for row in rows}
+    return next((one for start, one in starts.items() if _is_in(path, start)), "")
+
+
 def typed_in(blank: Blank, typed: Typed, path: str) -> dict[str, tuple[str, ...]]:
     """Return what was typed into a line, by the places of the first."""
     start = f"{blank.mark}{path}."
@@ -87,11 +111,30 @@ def as_the_first(rows: tuple[Row, ...], typed: Typed) -> Typed:
     return filled
 
 
-def subjects_said(rows: tuple[Row, ...], typed: Typed) -> Iterator[str]:
-    """Yield each thing of whose row something is said."""
+def no_answers(rows: tuple[Row, ...], ticked: Typed) -> Typed:
+    """Return what may be ticked in rows beforehand: nothing that would be an answer where somebody left a row alone."""
+    found = dict(ticked)
+    for row in rows:
+        fields = [one for one in flat(row.parts) if isinstance(one, Input)]
+        lacking = {_entry(one.path) for one in fields if one.is_needed and one.path not in ticked}
+        for one in fields:
+            if _entry(one.path) not in lacking - {""}:
+                found.pop(one.path, None)
+    return found
+
+
+def _entry(path: str) -> str:
+    """Return the list that a field of a new entry is in; "" where it is in none."""
+    base, more, _ = path.partition(ONE_MORE)
+    return base if more else ""
+
+
+def subjects_said(rows: tuple[Row, ...], typed: Typed, ticked: Typed) -> Iterator[str]:
+    """Yield each thing of whose row something is said, beside what was `ticked` beforehand."""
     for row in rows:
         chosen = any(isinstance(one, Kinds) and one.chosen and not is_left(one, row.parts, typed) for one in row.parts)
-        if chosen or any(text.strip() for path in row.paths for text in typed.get(path, ())):
+        said = {path: tuple(filter(str.strip, typed.get(path, ()))) for path in row.paths}
+        if chosen or any(text and text != ticked.get(path) for path, text in said.items()):
             yield row.subject
 
 

@@ -3,9 +3,9 @@
 Each holds the digests of those that were issued before it and that no other one holds yet: whoever can prove the
 last one has proved the whole chain.
 
-Refused while the written program lacks something required, and while the revision history does not say what
-changed. A person's or a device's record that is not in order keeps nobody else from having a program: it is listed
-on the officer's sheet.
+Refused while the written program lacks something required, while the revision history does not say what
+changed, and while a line of it names a worker on the cover and nobody answers for that. A person's or a device's
+record that is not in order keeps nobody else from having a program: it is listed on the officer's sheet.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from progdoc.app.ssh_signature import SIGNATURE, Signer
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
 from progdoc.core.judged_days import can_be_judged_for
 from progdoc.core.late_dataclass import dataclass
-from progdoc.core.said import said, with_lines
+from progdoc.core.said import said, same, with_lines
 from progdoc.model.description.program import Program
 from progdoc.model.load import Loaded, named_beside
 
@@ -48,6 +48,7 @@ DESCRIPTION = "restricted/description/"  # it names the workers
 RULES = "rules/"  # the packs that were laid over the federal rules, each in a folder with its number
 OPENED = "Renewal opened; say here what changed before it is issued."  # what `renew` leaves for the officer
 _FORMAT = "progdoc-issue/1"
+_NAMED_ON_THE_COVER = "PRG-077"
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,6 +194,15 @@ def faults_of_revision(checked: Checked) -> Iterator[Diagnostic]:
             what = said("The history entry of revision %(revision)s does not say yet what changed.", revision=revision)
             here = loaded.locate(f"program.history[{i}].summary")
             yield _fault("ISSUE-002", here, what, said("Write in a line what changed."))
+    named = (one.location for one in checked.report.findings if one.code == _NAMED_ON_THE_COVER and not one.accepted)
+    for here in dict.fromkeys(named):
+        what = said("A line of the history names a worker, and is printed on the cover for everybody.")
+        fix = said(
+            "Leave the name to the list of people; or, where they agreed to it, say so under `accepted`,"
+            " code %(code)s.",
+            code=same(_NAMED_ON_THE_COVER),
+        )
+        yield _fault("ISSUE-022", here, what, fix)
 
 
 def _history_entry(program: Program) -> str:

@@ -12,12 +12,10 @@ from progdoc.app.check import Checked
 from progdoc.app.question_forms import Sheet
 from progdoc.core.questions import Question
 from progdoc.model.description.program import Program
-from progdoc.rules.questions.asked_again import all_questions
+from progdoc.rules.questions.asked_again import all_questions, fields_named
 from progdoc.rules.reading.question_list import question_list
 
 __all__ = ["questions_named"]
-
-_FIELD = re.compile(r"[`“]([a-z_]+)[`”]")
 
 
 def questions_named(checked: Checked, sheet: Sheet) -> tuple[Question, ...]:
@@ -25,7 +23,7 @@ def questions_named(checked: Checked, sheet: Sheet) -> tuple[Question, ...]:
     findings = sheet.question.findings
     description = checked.loaded.program
     asked = {step for one in sheet.inputs for step in re.findall(r"[a-z_]+", one.path)}
-    named = {name for finding in findings for name in _FIELD.findall(finding.fix.partition("\n")[0])} - asked
+    named = {name for finding in findings for name in fields_named(finding)} - asked
     if description is None or not named:
         return ()
     about = {one for finding in findings for part in finding.subject for one in _with_its_own(description, part)}
@@ -40,9 +38,11 @@ def questions_named(checked: Checked, sheet: Sheet) -> tuple[Question, ...]:
 
 
 def _with_its_own(description: Program, part: str) -> Iterator[str]:
-    """Yield a thing, and what it is a part of or made for: the task of a hazard, the filter of a schedule."""
+    """Yield a thing, and what belongs to it: a task and what is in its air, a schedule and its filter."""
     yield part
     kind, _, name = part.partition(".")
+    if kind == "tasks":
+        yield from (f"hazards.{one.id}" for one in description.hazards if one.task == name)
     if kind == "hazards":
         yield from (f"tasks.{one.task}" for one in description.hazards if one.id == name)
     if kind == "schedules":

@@ -64,7 +64,7 @@ def _grouped(parts: list[Part], inputs: dict[str, Input], waits: dict[str, _Wait
     behind: _Waits | None = None
     for part in parts:
         found = waits.get(part.path) if isinstance(part, Input) else None
-        if found is not None and (found.at not in inputs or not found.one_of):
+        if found is not None and (found.at not in inputs or not (found.one_of or found.or_unsaid)):
             if _is_ruled_out(found, stated) and not stated(part.path):
                 continue
             found = None
@@ -92,6 +92,8 @@ def _waits_for(path: str, inputs: dict[str, Input], things: Any) -> _Waits | Non
     for rule in asked_when():
         if pattern.startswith(f"{rule.of}.") and _is_among(pattern.removeprefix(f"{rule.of}."), rule.fields):
             at = f"{_base(path, rule.of)}.{rule.by}"
+            if rule.its and rule.or_unsaid and at in inputs and not getattr(things, inputs[at].things, ()):
+                return None  # nothing is there yet that could be named
             one_of = _named(rule, inputs[at].things, things) if rule.its and at in inputs else rule.one_of
             return _Waits(at, one_of, rule.or_unsaid)
     return None

@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import field, replace
-from types import MappingProxyType
 from typing import Any
 
+from progdoc.app.accepted_cautions import accepting
 from progdoc.app.check import Checked
 from progdoc.app.fitting_fields import fitting, is_of_grains
-from progdoc.app.form_rows import Blank, Row, blanks_of, rows_of, typed_in
+from progdoc.app.form_rows import Blank, Row, blanks_of, no_answers, rows_of, typed_in
+from progdoc.app.known_things import OPENED_BY, OWNER, THINGS, is_mine, known_things, title_with_owner
 from progdoc.app.manifest import sha256
 from progdoc.app.narrowed_forms import narrowed
 from progdoc.app.proposed_answers import proposed
@@ -18,8 +19,8 @@ from progdoc.app.table_choices import table_choices
 from progdoc.app.typed_places import STEP, at_path, typed_at
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.late_dataclass import dataclass
+from progdoc.core.paper_language import known_languages, language_of
 from progdoc.core.questions import Question
-from progdoc.core.said import said, said_join
 from progdoc.document.blocks.answers import in_quotes, told_plainly
 from progdoc.model.description.fields import choice_text, field_at, named_text, takes_ids, title_called
 from progdoc.model.description.input_fields import (
@@ -32,12 +33,18 @@ from progdoc.model.description.input_fields import (
     Part,
     flat,
     inputs_at,
-    suggested_at,
-    things_at,
 )
-from progdoc.model.description.words import label_of
 from progdoc.rules.adoption import adoptions_in
-from progdoc.rules.questions.asked_again import all_questions, also_open, asked_again, asked_of, of_some, places_of
+from progdoc.rules.questions.asked_again import (
+    all_questions,
+    also_open,
+    asked_again,
+    asked_of,
+    beside,
+    named_in,
+    of_some,
+    places_of,
+)
 from progdoc.rules.questions.gathered import MOST_ROWS
 from progdoc.rules.reading.question_list import question_list
 
@@ -55,12 +62,10 @@ __all__ = [
     "Typed",
     "choice_text",
     "choices_at",
-    "first_questions",
     "in_quotes",
     "named_text",
     "question_at",
     "question_of",
-    "questions_answered",
     "sheet_of",
     "title_at",
     "title_called",
@@ -69,25 +74,10 @@ __all__ = [
 ]
 
 MISSING = "MODEL-002"  # what is needed in an entry is not there; told of the entry
+_MORE_FILES = f"attachments{ONE_MORE}"  # a file is attached where it is brought, on the page of the papers
 _HAZARD = re.compile(r"^hazards\[(\d+)\]")
 _NUMBER = re.compile(r"\[\d+\]")
-_OWNER = f"hazards{ONE_MORE}.task"
-_THINGS = ("tasks", "masks", "filters", "people", "organisation.sites", "attachments", "hazards")
-_OPENED_BY = {  # with what a thing begins; the questions about it ask the rest
-    "tasks": ("name", "industry"),  # whose limits bind decides what may be typed of its air
-    "hazards": ("agent", "form"),
-    "organisation.sites": ("name", "address"),
-    "procedures.filter_changes.schedules": (
-        "filter",
-        "tasks",
-        "change",
-        "after",
-        "basis",
-        "data",
-        "reliance",
-        "reused",
-    ),
-}
+_ENTRY_OF_TEXTS = re.compile(r"\[\d+\]$")  # of a list of single values, which is shown whole
 
 Typed = Mapping[str, tuple[str, ...]]  # what was typed or ticked, by its place
 
@@ -155,19 +145,6 @@ def question_of(checked: Checked, wanted: str, subject: tuple[str, ...]) -> Ques
     return asked_again(checked.loaded.program, question_list(), wanted, subject)
 
 
-def first_questions(checked: Checked) -> Iterator[Question]:
-    """Yield with what somebody begins who has described no work yet, and has not answered it."""
-    description = checked.loaded.program
-    if description is None or description.tasks:
-        return
-    values = checked.loaded.description.values
-    for asked in all_questions(description, question_list()):
-        if asked.id in question_list().begin and not any(
-            _told(at_path(values, one.path), one.path) for one in asked.fields
-        ):
-            yield asked
-
-
 def choices_at(place: str) -> tuple[str, ...]:
     """Return what may be typed at a place of the description whose list is closed: "masks[].issue"."""
     known = field_at(place)
@@ -190,42 +167,6 @@ def question_at(checked: Checked, path: str) -> Question | None:
     return next((one for one, at in places if not at or path == at[0] or path.startswith(f"{at[0]}.")), None)
 
 
-def questions_answered(checked: Checked) -> Iterator[tuple[Question, tuple[tuple[str, str], ...]]]:
-    """Yield every question to which something is typed, with what, by the title of its field."""
-    values = checked.loaded.description.values
-    called = {name: dict(_known(checked, name)) for name in _THINGS} if checked.loaded.program else {}
-    for question in all_questions(checked.loaded.program, question_list()) if checked.loaded.program else ():
-        said = tuple((one.title, _told(_mine(values, question, one.path), one.path, called)) for one in question.fields)
-        given = tuple((title, words) for title, words in said if words)
-        if given:
-            yield question, given
-
-
-def _mine(values: Any, question: Question, path: str) -> Any:
-    """Return what is typed at a place; of the list of hazards those in the air that the question is about."""
-    found = at_path(values, path)
-    if f"{path}{ONE_MORE}" != _OWNER.partition(".")[0] or not isinstance(found, list):
-        return found
-    is_mine = _is_mine(values, question, _OWNER)
-    return [one for number, one in enumerate(found) if is_mine(f"{path}[{number}]")]
-
-
-def _told(value: Any, path: str, called: Mapping[str, Mapping[str, str]] = MappingProxyType({})) -> str:
-    """Return a typed value in a line: of a group what begins it; in words what stands in a list, or is a name's id."""
-    if isinstance(value, Mapping):
-        shown = _OPENED_BY.get(path.removesuffix("[]"), tuple(name for name in value if name != "id"))
-        inner = (_told(value.get(name), f"{path}.{name}", called) for name in shown)
-        return said_join(filter(None, inner), ", ")
-    if isinstance(value, list):
-        return said_join(filter(None, (_told(one, f"{path}[]", called) for one in value)), "; ")
-    if not isinstance(value, str):
-        return ""
-    things = called.get(things_at(path.removesuffix("[]")), {})
-    if value in things:
-        return things[value]
-    return choice_text(value) if value in suggested_at(path) else value
-
-
 def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> Sheet:
     """Return the form of a question; `kinds` says of which kind a group is to be, by its place."""
     if checked.judged is None:
@@ -235,8 +176,16 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     is_few = 1 < len(places) <= MOST_ROWS
     left = () if is_few else tuple(f"{place}." for place in places[1:])
     fields = [one.path for one in question.fields if not one.path.startswith(left)]
-    for place in (places if is_few else places[:1]) or ("",):
-        also = also_open(checked.judged.verdicts.open, question_list(), question, place)
+    if not fields:  # what was found is mended where it stands
+        at = (_ENTRY_OF_TEXTS.sub("", one.location.path) for one in question.findings)
+        fields = [path for path in at if _is_single(path)]
+    for place, subject in zip((places if is_few else places[:1]) or ("",), (*question.subject, ""), strict=False):
+        about = (subject,) if is_few else ()
+        also = (
+            *also_open(checked.judged.verdicts.open, question_list(), question, place, about),
+            *(named_in(question_list(), question, place, subject) if place else ()),
+            *beside(question_list(), question, place),
+        )
         fields += [path for path in also if _is_single(path) and not any(typed_at(values, path))]
     if question.findings and not question.adopts:  # what adopting a paragraph has answered is not asked twice
         stated = _stated(checked)
@@ -248,24 +197,44 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     asked = [fitting(checked.judged.description, part, places if not is_few else ()) for part in asked]
     asked = list(_listed(_with_option(asked), values, kinds))
     asked = [part for part in asked if not is_of_grains(checked.judged.description, part)]
-    owner = _OWNER if any(part.path.startswith(_OWNER.partition(".")[0]) for part in flat(asked)) else ""
+    asked = [_of_each(values, question, part) for part in asked if part.path != _MORE_FILES]
+    asked = [_without_file(part) for part in asked]
+    owner = OWNER if any(part.path.startswith(OWNER.partition(".")[0]) for part in flat(asked)) else ""
     if owner and len(question.names) > 1 and not is_few:  # a new thing is of one of them only
         question = replace(question, asks=asked_of(question_list(), question, question.names[:1]))
-    things = {name: tuple(_known(checked, name, question.subject)) for name in _THINGS}
+    things = {name: tuple(known_things(checked, name, question.subject)) for name in THINGS}
     asked = list(_choosable(asked, things))
-    opening = _opening(asked, _is_mine(values, question, owner))
+    opening = _opening(asked, is_mine(values, question, owner))
     parts = narrowed(opening, lambda path: _typed_at_all(values, path, places), checked.loaded.program)
     stands = {part.path: found for part in flat(parts) if (found := typed_at(values, part.path))}
     groups = (part.path for part in flat(parts) if isinstance(part, Kinds))
     known = {path: said[0] for path in groups if (said := typed_at(values, f"{path}.kind"))}
-    lists = {part.path.partition(ONE_MORE)[0] for part in flat(parts) if ONE_MORE in part.path}
+    accepted = tuple(accepting(question))
+    lists = {part.path.partition(ONE_MORE)[0] for part in flat((*parts, *accepted)) if ONE_MORE in part.path}
     lengths = {path: len(found) for path in lists if isinstance(found := at_path(values, path), list)}
     ids = {path: _ids_in(at_path(values, path)) for path in lists if takes_ids(f"{_NUMBER.sub('[]', path)}[].id")}
     ticked = proposed(checked.loaded.program, question, flat(parts), things) if checked.loaded.program else {}
     named = zip(question.subject, question.names, places, strict=True) if is_few and not owner else ()
     blanks = blanks_of(parts, question.subject if owner and (is_few or len(places) == 1) else ())
     rows = rows_of(named, parts)
+    ticked = dict(no_answers(rows, ticked))
+    parts = (*parts, *accepted)
     return Sheet(question, parts, owner, stands, ticked, known, things, places, lengths, ids, rows, blanks)
+
+
+def _without_file(part: Part) -> Part:
+    """Return an attached file without its name, which nobody types: another one is attached in its place."""
+    if not isinstance(part, Entry) or not part.path.startswith("attachments["):
+        return part
+    return replace(part, inputs=tuple(one for one in part.inputs if not one.path.endswith("].file")))
+
+
+def _of_each(values: Any, question: Question, part: Part) -> Part:
+    """Return a field, called by whose it is too where a question about the whole program asks it of each thing."""
+    if not isinstance(part, Input):
+        return part
+    title = title_with_owner(values, question, part.path, part.field.title)
+    return replace(part, field=replace(part.field, title=title)) if title != part.field.title else part
 
 
 def _place_in(places: Iterable[str], path: str) -> str:
@@ -305,6 +274,9 @@ def _listed(parts: Iterable[Part], values: Any, chosen: Mapping[str, str]) -> It
         there = at_path(values, group) if isinstance(part, Input) and _HAZARD.match(part.path) else None
         stands = there if isinstance(there, dict) else {}
         kind = chosen.get(group, stands.get("kind", ""))
+        if name == "own_language" and isinstance(part, Input):
+            yield replace(part, listed=tuple((code, language_of(code).called) for code in known_languages()))
+            continue
         listed = table_choices(name, {**(stands if kind == stands.get("kind") else {}), "kind": kind})
         if listed is None or not isinstance(part, Input):
             yield part
@@ -331,7 +303,7 @@ def _list_of(path: str, place: str) -> str:
     """Return the list in whose entries something is asked: it is shown whole. A thing's own place stays."""
     inner = path.removeprefix(place)
     cut = path.removesuffix(inner) + inner.partition("[")[0]
-    return path if cut in (*_THINGS, *_OPENED_BY) else cut
+    return path if cut in (*THINGS, *OPENED_BY) else cut
 
 
 def _widest(paths: Iterable[str]) -> Iterator[str]:
@@ -342,26 +314,19 @@ def _widest(paths: Iterable[str]) -> Iterator[str]:
     )
 
 
-def _is_mine(values: Any, question: Question, owner: str) -> Callable[[str], bool]:
-    """Return whether an entry is of what the question is about: "hazards[2]"."""
-    name = owner.rpartition(".")[2]
-    meant = [subject.partition(".")[2] for subject in question.subject]
-    return lambda path: not name or (at_path(values, path) or {}).get(name) in meant
-
-
 def _opening(parts: Iterable[Part], is_mine: Callable[[str], bool]) -> Iterator[Part]:
     """Yield what is asked at once: of a thing with what it begins; the rest has questions of its own."""
     for part in parts:
         if not isinstance(part, Entry):
             opened, _, name = part.path.partition(f"{ONE_MORE}.")
-            if not name or name in _OPENED_BY.get(opened, (name,)):
+            if not name or name in OPENED_BY.get(opened, (name,)):
                 yield part
         elif part.number == 0 or is_mine(part.path):
             opened = part.path.rpartition("[")[0]
             own = [
                 one
                 for one in part.inputs
-                if one.path.rpartition(".")[2] in _OPENED_BY.get(opened, (one.path.rpartition(".")[2],))
+                if one.path.rpartition(".")[2] in OPENED_BY.get(opened, (one.path.rpartition(".")[2],))
             ]
             yield replace(part, inputs=tuple(own))
 
@@ -373,19 +338,3 @@ def _typed_at_all(values: Any, path: str, places: tuple[str, ...]) -> tuple[str,
         return typed_at(values, path)
     typed = [typed_at(values, one + path.removeprefix(first)) for one in places or ("",)]
     return tuple(value for one in typed for value in one) if all(typed) else ()
-
-
-def _known(checked: Checked, name: str, about: tuple[str, ...] = ()) -> Iterator[tuple[str, str]]:
-    """Yield the things of a list with what they are called; of the agents those of the tasks that are asked about."""
-    found: Any = checked.loaded.program
-    for step in name.split("."):
-        found = getattr(found, step)
-    tasks = {one.id: label_of(one) for one in checked.loaded.program.tasks} if checked.loaded.program else {}
-    for thing in found:
-        if name == "hazards" and about and f"tasks.{thing.task}" not in about:
-            continue
-        if name == "hazards":
-            of = tasks.get(thing.task, thing.task)
-            yield thing.id, said("%(agent)s in “%(tasks)s”", agent=thing.agent, tasks=of)
-        else:
-            yield thing.id, thing.title if name == "attachments" else label_of(thing)

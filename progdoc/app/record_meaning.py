@@ -6,7 +6,7 @@ from progdoc.core.barred import barred_words
 from progdoc.core.diagnostics import Severity
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import long_date
-from progdoc.core.report import is_accepted
+from progdoc.core.report import Status, is_accepted
 from progdoc.core.said import said, said_join, same
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.result import Judged
@@ -23,13 +23,21 @@ class Meaning:
     due: tuple[str, ...]  # what falls due on another day than before
     opened: tuple[str, ...]  # work that was barred, and is not any more
     barred: tuple[str, ...]  # work that is barred through it
+    begun: tuple[str, ...] = ()  # work that is told for the first time, and barred until more is told of it
 
 
 def meaning_of(old: Judged, new: Judged) -> Meaning:
     """Return what lies between two judgements of one day, in words."""
     was, now = _findings(old), _findings(new)
+    doubtful = {
+        (one.requirement.code, *one.subject.ids) for one in old.verdicts.open if one.status is Status.UNDETERMINED
+    }
+    duties = {one.code: one.duty for one in old.requirements}
     had, has = _due(old), _due(new)
     shut, closed = _barred(old), _barred(new)
+    known = {task.id for task in old.description.tasks}
+    begun = {one.task: one for one in new.barred if one.is_for_all and one.task not in known}
+    fresh = {barred_words(one, new.index.names) for one in begun.values()}
     present = {"", *(person.id for person in new.roster.people)}
     moved = [
         said("%(what)s: %(day)s (was %(before)s)", what=what, day=day, before=had[key][1])
@@ -40,11 +48,18 @@ def meaning_of(old: Judged, new: Judged) -> Meaning:
     ]
     gone = [said("%(what)s: nothing more is due", what=what) for key, (what, _) in had.items() if key not in has]
     return Meaning(
-        settled=tuple(words for key, several in was.items() for words in _more_in(several, now.get(key, ()))),
+        settled=tuple(
+            said("It is told now whether this applies: %(duty)s", duty=duties[key[0]])
+            if key in doubtful and key[0] in duties
+            else words
+            for key, several in was.items()
+            for words in _more_in(several, now.get(key, ()))
+        ),
         arisen=tuple(words for key, several in now.items() for words in _more_in(several, was.get(key, ()))),
         due=(*moved, *gone),
         opened=tuple(words for words, who in shut.items() if words not in closed and who in present),
-        barred=tuple(words for words in closed if words not in shut),
+        barred=tuple(words for words in closed if words not in shut and words not in fresh),
+        begun=tuple(new.index.names.get(f"tasks.{task}", task) for task in begun),
     )
 
 

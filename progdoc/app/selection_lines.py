@@ -23,8 +23,9 @@ from progdoc.rules.judged.mask_results import ClassVerdict, Escape, MaskVerdict
 from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reasons import Reason
+from progdoc.rules.records.fit_gear_checks import worn_near
 
-__all__ = ["figures", "selection_lines", "short_limits"]
+__all__ = ["figures", "gear_in_tests", "selection_lines", "short_limits"]
 
 _SHORT = (LimitKind.STEL, LimitKind.EXCURSION, LimitKind.CEILING, LimitKind.PEAK)
 
@@ -60,6 +61,26 @@ def short_limits(checked: Checked, hazards: Collection[str]) -> tuple[str, ...]:
         for agent, limits in found.items()
         if limits
     )
+
+
+def gear_in_tests(checked: Checked, people: Collection[str]) -> tuple[str, ...]:
+    """Return of each of some people ("people.nora") all that they wear near the face at work beside the mask, in words.
+
+    Said before the test: whoever hears of one piece after the other has it made again for each.
+    """
+    description = checked.judged.description if checked.judged else None
+    found: list[str] = []
+    for person in description.people if description else ():
+        tasks = [task for task in description.tasks if person.id in task.people] if description else []
+        if f"people.{person.id}" in people and (worn := worn_near(tasks)):
+            found.append(
+                said(
+                    "At work %(person)s wears near the face: %(gear)s. A fit test counts with all of it worn.",
+                    person=label_of(person),
+                    gear=said_join(map(said_choice, sorted(worn)), ", "),
+                )
+            )
+    return tuple(found)
 
 
 def selection_lines(checked: Checked, task: str | None = None, site: str | None = None) -> Iterator[list[Line]]:
@@ -187,7 +208,7 @@ def _needed_words(air: TaskAir, gets_out_in: bool) -> str:
     if not air.needs_mask:
         if gets_out_in:
             return said("needed: no mask by what is described, but one at hand to get out in")
-        return said("needed: no mask by what is described")
+        return said("needed: no mask, as far as is described")
     needed = number_text(air.needed.value, "up")
     if air.needed.strictly_above:
         told = said("needed: protection factor over %(needed)s", needed=needed)
@@ -232,9 +253,14 @@ def _answer(verdict: MaskVerdict, air: TaskAir) -> str:
 
 
 def _life_words(life: ServiceLife) -> str:
-    hours = said("no figure") if life.hours is None else said_join([number_text(life.hours, "down"), same("h")])
-    parts = [said("cartridges: %(hours)s", hours=hours)]
-    parts.append(said("basis: %(basis)s", basis=life.basis or said("none")))
+    basis = life.basis or said("none")
+    if life.hours is None:
+        parts = [
+            said("cartridges: how many hours they last is not worked out; what is at hand: %(basis)s", basis=basis)
+        ]
+    else:
+        hours = said_join([number_text(life.hours, "down"), same("h")])
+        parts = [said("cartridges: %(hours)s", hours=hours), said("basis: %(basis)s", basis=basis)]
     if life.schedule:
         parts.append(said("change: %(schedule)s", schedule=life.schedule))
     if life.refused:

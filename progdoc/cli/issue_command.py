@@ -51,7 +51,10 @@ def run_issue(options: argparse.Namespace, tell: Callable[[str], None]) -> int:
     told = summary_line(done.report)
     tell(told)
     say(told)
-    say(f"\nNext: print {done.folder / 'program.docx'}, write the digest above beside the signatures, and sign it.")
+    say(
+        f"\nNext: print {done.folder / 'program.docx'}, write the digest above, or its first 16 digits,\n"
+        "beside the signatures, and sign it."
+    )
     return OK
 
 

@@ -32,9 +32,12 @@ def typed_day(text: str) -> date:
 
 
 def typed_digest(text: str) -> str:
-    digest = text.strip().lower()
-    if len(digest) != 64 or not set(digest) <= set("0123456789abcdef"):
-        raise argparse.ArgumentTypeError(f"“{text}” is no SHA-256; write the 64 digits that `progdoc issue` printed")
+    """Return a digest, or its beginning as somebody wrote it beside a signature: “a1b2 c3d4 e5f6 0718”."""
+    digest = "".join(text.split()).lower()
+    if not 16 <= len(digest) <= 64 or not set(digest) <= set("0123456789abcdef"):
+        raise argparse.ArgumentTypeError(
+            f"“{text}” is no SHA-256; write the 64 digits that `progdoc issue` printed, or the first 16 of them"
+        )
     return digest
 
 

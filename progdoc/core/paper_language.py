@@ -72,7 +72,13 @@ class Language:
     _of_data: Callable[[], Mapping[str, str]] = dict  # the texts of our data by the English ones
     _known: frozenset[str] = frozenset()  # the messages that are said; some of them as in English
     _agents: Mapping[str, str] = field(default_factory=dict)  # by the small letters of their English names
+    own_name: str = "English"  # "español": as it calls itself
     edition: str = ""  # what its catalogues say, as a SHA-256; of English, which has none, nothing
+
+    @property
+    def called(self) -> str:
+        """What it is called where it is chosen: by who speaks it, and in English."""
+        return f"{self.own_name.capitalize()} ({self.name})" if self.original else self.own_name
 
     def say(self, message: str, **values: object) -> str:
         """Return a sentence; what it names as `%(name)s` is filled in.
@@ -256,6 +262,7 @@ def language_of(code: str) -> Language:
         lambda: _texts_of_data(code),
         _said_of(catalogue),
         _agents_of(code),
+        str(locale.get_language_name(locale.language)),
         edition,
     )
 

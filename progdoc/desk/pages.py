@@ -13,11 +13,13 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from progdoc.app.adopted_duties import duties_adopted
-from progdoc.app.answering import NOT_NAMED_ONLY, TAKEN_OUT
+from progdoc.app.accepted_cautions import ACCEPTED
+from progdoc.app.adopted_duties import Duties, adopted_by_question, duties_adopted
+from progdoc.app.answering import NOT_NAMED_ONLY, NOT_SO, TAKEN_OUT
+from progdoc.app.answers_given import questions_answered
 from progdoc.app.check import Checked
-from progdoc.app.due import due
-from progdoc.app.form_rows import AS_FIRST
+from progdoc.app.due import due, in_no_task
+from progdoc.app.form_rows import AS_FIRST, whose
 from progdoc.app.named_questions import questions_named
 from progdoc.app.question_forms import (
     MISSING,
@@ -31,11 +33,10 @@ from progdoc.app.question_forms import (
     Typed,
     question_at,
     question_of,
-    questions_answered,
     sheet_of,
     title_at,
 )
-from progdoc.app.selection_lines import figures, selection_lines, short_limits
+from progdoc.app.selection_lines import figures, gear_in_tests, selection_lines, short_limits
 from progdoc.app.whole_lists import ALL, wanted_whole, with_all
 from progdoc.core.diagnostics import Diagnostic, worst_first
 from progdoc.core.lines import Line
@@ -50,8 +51,10 @@ from progdoc.desk.spoken import in_its_language
 __all__ = ["desk_application"]
 
 _KIND = "kind:"  # before the place of a group, in an address: which kind it is to be
-_SEEN, _ASIDE, _AGAIN = "seen", "aside", "again"  # what a form says beside its places
+_SEEN, _ASIDE, _AGAIN, _CHOOSING = "seen", "aside", "again", "choosing"  # what a form says beside its places
 _LEVEL = "level"  # the question at which it is told which evidence an agent needs
+_FIT = "fit-test-of-person"  # the question at which it is told what a test is made in
+_RECORDED = ("medical", "fit_tests", "training")  # what is recorded of somebody before they are named for a task
 _MORE = "more"  # what an address says where one more entry is about to be written
 
 
@@ -174,7 +177,13 @@ class _Desk:
         asked = {
             item.path: question_at(checked, item.path) for item in (*outlook.overdue, *outlook.soon, *outlook.later)
         }
-        return self._shown.page("due.html.j2", checked, outlook=outlook, asked=asked, site=site, page="/due")
+        others = in_no_task(checked.judged) if checked.judged else {}
+        record = [
+            (name, [question_at(checked, f"{place}.{what}") for what in _RECORDED]) for place, name in others.items()
+        ]
+        return self._shown.page(
+            "due.html.j2", checked, outlook=outlook, asked=asked, unnamed=record, site=site, page="/due"
+        )
 
     # ---- what is done -----------------------------------------------------------------------------------
 
@@ -192,6 +201,8 @@ class _Desk:
             return RedirectResponse("/next", 303)
         sheet = sheet_of(checked, question, _kinds(request))
         typed = with_all(typed, sheet.inputs)
+        if _CHOOSING in typed:  # another kind has other fields; what was typed into the rest stays
+            return self._form(checked, sheet, typed, [], 200, _kinds(request))
         if typed.get(_SEEN) != (sheet.mark,):
             return self._form(checked, sheet, typed, [], 409, _kinds(request))
         done = await run_in_threadpool(self._sitting.answer, checked, sheet, typed)
@@ -223,7 +234,7 @@ class _Desk:
     ) -> Response:
         question = sheet.question
         duties = duties_adopted(checked, question.adopts, question.adopted_at)
-        titles = dict(_titles(sheet.parts))
+        titles, names = dict(_titles(sheet.parts)), dict(zip(question.subject, question.names, strict=False))
         ticked = sheet.proposed if question.findings or is_more else {}
         said = {**ticked, **sheet.stands, **typed}
         is_of_masks = any(field.path.endswith(".masks") or ".masks[" in field.path for field in question.fields)
@@ -243,6 +254,7 @@ class _Desk:
             faults=[(sheet.field_of(fault, typed), fault) for fault in worst_first(faults)],
             at={sheet.field_of(fault, typed): fault for fault in reversed(faults)},
             titles=titles,
+            whose=lambda path: names.get(whose(path, sheet.rows, sheet.blanks), "") if len(names) > 1 else "",
             titled=lambda path: titles.get(path) or ("", 0, title_at(re.sub(r"^\d+:", "", path))),
             ticked=sorted({one for part in sheet.inputs for one in part.field.values}, key=len, reverse=True),
             mark=sheet.mark,
@@ -254,8 +266,9 @@ class _Desk:
             elsewhere=questions_named(checked, sheet),
             before=_before_masks(checked, question) if is_of_masks else [],
             figures=() if is_of_masks else _figures(checked, question),
-            short=short_limits(checked, question.subject) if question.id == _LEVEL else (),
+            short=_told_before(checked, question),
             duties=duties,
+            adopted_before=_adopted_before(checked, question),
             # Of a thing, such as a mask, the place begins with a dot: it is the one that is asked about.
             adopted={f"{next(iter(sheet.places), '')}{one}" if one[0] == "." else one for one in duties.places},
             is_more=is_more,
@@ -269,18 +282,30 @@ class _Desk:
             ),
             is_only=lambda part: isinstance(part, Only),
             is_at_fault=lambda part: any(_is_within(sheet.field_of(fault, typed), part) for fault in faults),
-            choose=lambda part, kind: f"{address_of(question)}&{urlencode(_choosing(sheet, kinds, part, kind))}",
+            choose=lambda part, kind, is_for_all=False: (
+                f"{address_of(question)}&{urlencode(_choosing(sheet, kinds, part, kind, is_for_all))}"
+            ),
+            unchosen=[one for one in sheet.inputs if isinstance(one, Kinds) and not one.chosen],
             as_first=AS_FIRST,
+            alike=lambda row: row.kinds == sheet.rows[0].kinds and "" not in row.kinds.values(),
             new=NEW,
             all_of=ALL,
             whole=wanted_whole(checked, sheet.inputs),
             missing=MISSING,
             taken_out=TAKEN_OUT,
+            acceptance=ACCEPTED,
+            not_so=NOT_SO,
             not_named_only=NOT_NAMED_ONLY,
             page_of=_page_of(question),
             is_aside=self._sitting.is_aside(question),
             news=self._sitting.take_news() if status == 200 else None,
         )
+
+
+def _adopted_before(checked: Checked, question: Question) -> list[tuple[str, str, Duties]]:
+    """Return each paragraph that was adopted where a question asks, with what that states."""
+    found = adopted_by_question(checked).get(question.id, ())
+    return [(one.paragraph, one.path, duties_adopted(checked, one.paragraph, one.path)) for one in found]
 
 
 def _asked(checked: Checked, request: Request) -> Question | None:
@@ -293,12 +318,14 @@ def _kinds(request: Request) -> Mapping[str, str]:
     return {name.removeprefix(_KIND): kind for name, kind in given if name.startswith(_KIND)}
 
 
-def _choosing(sheet: Sheet, chosen: Mapping[str, str] | None, part: Kinds, kind: str) -> dict[str, str]:
-    """Return of which kind each group is to be, as an address says it: the first choice of several is for all."""
+def _choosing(
+    sheet: Sheet, chosen: Mapping[str, str] | None, part: Kinds, kind: str, is_for_all: bool = False
+) -> dict[str, str]:
+    """Return of which kind each group is to be, as an address says it; for all those like it that have none yet."""
     inner = [part.path.removeprefix(row.place) for row in sheet.rows if part.path.startswith(f"{row.place}.")]
     groups = {one.path: one.chosen for one in sheet.inputs if isinstance(one, Kinds)}
     alike = [f"{row.place}{path}" for row in sheet.rows for path in inner if groups.get(f"{row.place}{path}") == ""]
-    asked = {part.path: kind} if part.chosen else {**dict.fromkeys(alike, kind), part.path: kind}
+    asked = {**dict.fromkeys(alike if is_for_all else (), kind), part.path: kind}
     return {f"{_KIND}{path}": one for path, one in {**(chosen or {}), **asked}.items()}
 
 
@@ -359,6 +386,12 @@ def _figures(checked: Checked, question: Question) -> tuple[tuple[str, tuple[str
     names = checked.report.names
     asked = dict.fromkeys(_tasks_of(checked, question))
     return tuple((names.get(f"tasks.{task}", task), figures(checked, task)) for task in asked)
+
+
+def _told_before(checked: Checked, question: Question) -> tuple[str, ...]:
+    """Return what is said before anybody looks for an answer: what would have to be found out, or tested, again."""
+    told = {_LEVEL: short_limits, _FIT: gear_in_tests}.get(question.id)
+    return told(checked, question.subject) if told else ()
 
 
 def _page_of(question: Question) -> str:

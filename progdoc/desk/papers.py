@@ -11,12 +11,14 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from progdoc.app.bound_papers import BINDER, binders_apart
-from progdoc.app.build import build, build_files
+from progdoc.app.build import FORMATS, build_files
 from progdoc.app.check import Checked
 from progdoc.app.disk.issued_folder import Issued
+from progdoc.app.issue import faults_of_revision
 from progdoc.app.manifest import whole
 from progdoc.app.question_forms import question_at
 from progdoc.core.diagnostics import Diagnostic, worst_first
+from progdoc.core.paper_language import ENGLISH, language_of
 from progdoc.desk.shown import HTML, SHOWN_ONLY, Shown, site_of
 
 __all__ = ["COMPARED", "Papers"]
@@ -61,14 +63,11 @@ class Papers:
             made = await run_in_threadpool(lambda: {n: whole(one) for n, one in build_files(checked, site=site)})
             stem = f"{_stem(checked)}-{site}" if site else _stem(checked)
             return Response(_zipped(made), media_type="application/zip", headers=_kept_as(f"{stem}.zip"))
-        is_of_program = name.startswith(("program.", "annex."))
-        formats = (ending,) if is_of_program and ending in _TYPES else ()
-        is_binder = checked.judged is not None and name in (BINDER, *binders_apart(checked.judged))
-        made = await run_in_threadpool(lambda: build(checked, formats, binder=is_binder))
-        if name not in made or ending not in _TYPES:
+        paper = await run_in_threadpool(_made, checked, name) if ending in _TYPES else None
+        if paper is None:
             return self._shown.told("no-page", 404)
         headers = SHOWN_ONLY if ending == "html" else {} if ending == "pdf" else _kept_as(name.rpartition("/")[2])
-        return Response(made[name], media_type=_TYPES[ending], headers=headers)
+        return Response(paper, media_type=_TYPES[ending], headers=headers)
 
     async def read(self, request: Request) -> Response:
         """A paper to read on the screen, with the way back above it."""
@@ -76,10 +75,11 @@ class Papers:
         if isinstance(checked, Response):
             return checked
         name = request.path_params["name"]
-        task = _task_of(checked, name)
-        if not task and name not in _TO_READ:
+        of, code = _in_english(checked, name)
+        task = _task_of(checked, of)
+        if not task and of not in _TO_READ:
             return self._shown.told("no-page", 404)
-        return self._shown.page("paper.html.j2", checked, paper=f"/papers/{name}", of=name, task=task)
+        return self._shown.page("paper.html.j2", checked, paper=f"/papers/{name}", of=of, task=task, spoken_in=code)
 
     async def issue(self, request: Request) -> Response:
         """Freeze the description as it stands."""
@@ -117,7 +117,7 @@ class Papers:
             return self._shown.told("no-revision", 404)
         paper = f"{COMPARED}?{request.url.query}" if request.url.query else COMPARED
         of = "compared-named" if _is_named(request) else "compared"
-        return self._shown.page("paper.html.j2", checked, paper=paper, of=of, task="")
+        return self._shown.page("paper.html.j2", checked, paper=paper, of=of, task="", spoken_in="")
 
     async def comparison(self, request: Request) -> Response:
         """The paper itself."""
@@ -148,20 +148,48 @@ class Papers:
     ) -> Response:
         asked = [(fault, question_at(checked, fault.location.path)) for fault in faults]
         description = checked.judged.description if checked.judged else None
+        refused = faults_of_revision(checked) if checked.judged else ()
         return self._shown.page(
             "papers.html.j2",
             checked,
             status,
             tasks=description.tasks if description else (),
             attachments=description.attachments if description else (),
+            languages=[(code, language_of(code).called) for code in _more_languages(checked)],
             set=_SET,
             binders=[name.removesuffix(".pdf") for name in binders_apart(checked.judged)] if checked.judged else (),
             issued=self._sitting.issued(),
             faults=asked,
+            refused=[(fault, question_at(checked, fault.location.path)) for fault in refused],
             done=done,
             missing=missing,
             titled=titled,
         )
+
+
+def _made(checked: Checked, name: str) -> bytes | None:
+    """Return one paper of the set; None where the set has no such one."""
+    ending = name.rpartition(".")[2]
+    is_binder = checked.judged is not None and name in (BINDER, *binders_apart(checked.judged))
+    formats = (ending,) if ending in FORMATS and not is_binder else ()
+    files = build_files(checked, formats, binder=is_binder)  # each is made when its turn comes: no more than needed
+    return next((whole(content) for one, content in files if one == name), None)
+
+
+def _in_english(checked: Checked, name: str) -> tuple[str, str]:
+    """Return by which name a paper lies in the set in English, and the code of its language; "" where that is it.
+
+    "tasks/es/scrape.html" is "tasks/scrape.html" in Spanish; `build` says where each lies.
+    """
+    steps = name.split("/")
+    code = next((one for one in steps[:-1] if one in _more_languages(checked)), "")
+    return "/".join(one for one in steps if one != code), code
+
+
+def _more_languages(checked: Checked) -> tuple[str, ...]:
+    """Return the codes of the languages in which there are papers beside English."""
+    known = checked.judged.index.paper_languages if checked.judged else ()
+    return tuple(code for code in known if code != ENGLISH.code)
 
 
 def _task_of(checked: Checked, name: str) -> str:

@@ -22,7 +22,7 @@ __all__ = ["Shared", "network_address", "serve"]
 _HERE = "127.0.0.1"
 _AWAY = ("192.0.2.1", 9)  # an address for examples, RFC 5737: to name a way there sends nothing
 _LOOKS = 20  # how often in the time of waiting it is looked whether it is over
-_CLOSED_FOR_S = 20  # so long it waits, once the browser is closed, for somebody to come back
+_CLOSED_FOR_S = 600  # so long it waits, once its last page is gone: a paper from the folder may be read in its place
 
 Shared = Callable[[str, str], None]  # is told the phone's address and the code that lets one in, at each new code
 

@@ -14,6 +14,7 @@ from pathlib import Path
 from threading import RLock
 
 from progdoc.app.answering import answered, answered_for
+from progdoc.app.answers_given import first_questions
 from progdoc.app.attaching import attached
 from progdoc.app.check import Checked
 from progdoc.app.compare import compare, compared_files
@@ -21,7 +22,7 @@ from progdoc.app.disk.compared_paths import versions_at
 from progdoc.app.disk.description_files import check_path, judged_by, state_of_files
 from progdoc.app.disk.issued_folder import Issued, all_issued, issue
 from progdoc.app.disk.recorded_description import put_back
-from progdoc.app.question_forms import Sheet, Typed, first_questions
+from progdoc.app.question_forms import Sheet, Typed
 from progdoc.app.record import Recorded, record
 from progdoc.app.record_events import Event
 from progdoc.app.record_meaning import Meaning

@@ -40,6 +40,7 @@ _ENGLISH = Markup(' lang="en"')  # of a part of a page
 _MOST_FIELDS = 2_000
 _SAYING = ("_", "_many", "_in")
 _KEY = re.compile(r"“([a-z]+(?:[_.][a-z]+)*)(?:: ?([^“”]*))?”")  # what is typed into a file: “hair_in_seal: no”
+_TITLED_TWICE = re.compile(r"“([^“”]+)” \(([^()]+)\)")  # a place, which a form calls by its title, and its title
 _CODE = re.compile(r"[A-Z]{3}-\d{3}(?:: |  )")
 
 
@@ -236,13 +237,17 @@ def _plain(told: str, choices: Collection[str] = ()) -> Markup:
     finding names them as they are typed.
     """
     words = said_in(spoken().language, changed(told_plainly(changed(told, _without_code)), _asked))
-    words = _with_titles(words)
+    words = _TITLED_TWICE.sub(_once, _with_titles(words))
     if choices and spoken().language.original:
         typed = re.compile(rf"“(?:[^“”:]|:(?! ))*: [^“”]*”|(?<![\w-])({'|'.join(map(re.escape, choices))})(?![\w-])")
         parts = words.split(EDGE)
         parts[::2] = [typed.sub(_beside_its_tick, part) for part in parts[::2]]
         words = EDGE.join(parts)
     return _marked(words)
+
+
+def _once(found: re.Match[str]) -> str:
+    return f"“{found[2]}”" if found[1].casefold() == found[2].casefold() else found[0]
 
 
 def _titled(words: str) -> Markup:
@@ -278,5 +283,8 @@ def _asked(told: str) -> str:
 
 def _briefly(description: str, choices: tuple[str, ...]) -> Markup:
     """Return what a field says; nothing where it says no more than its choices, which a form shows anyway."""
-    is_listing = choices and set(re.findall(r"[\w-]+", description)) - {"or", "and"} <= set(choices)
+    rest = description
+    for choice in sorted(choices, key=len, reverse=True):
+        rest = rest.replace(choice, " ")
+    is_listing = choices and set(re.findall(r"\w+", rest)) <= {"or", "and"}
     return Markup("") if is_listing else _titled(description)

@@ -148,6 +148,11 @@ class Facts(Index):
         return (*(entry for entry in empty if entry[0] not in told), *self._refused)
 
     @cached_property
+    def empty_text_at(self) -> Mapping[str, str]:
+        """The same texts by their places."""
+        return dict(self.empty_texts)
+
+    @cached_property
     def odd_days(self) -> Mapping[str, tuple[tuple[str, date], ...]]:
         """Every day that somebody typed and that has not come, or is a slip of the year, with its place.
 
@@ -164,7 +169,7 @@ class Facts(Index):
 
     def forget_texts(self) -> None:
         """Let go of what was read of the whole description: whoever asks again, reads again."""
-        for name in ("_texts", "odd_days", "empty_texts", "holders"):
+        for name in ("_texts", "odd_days", "empty_texts", "empty_text_at", "holders"):
             self.__dict__.pop(name, None)
 
     def forget_people(self) -> None:

@@ -27,7 +27,7 @@ from progdoc.rules.lookup.promises import only_promised, only_put_off
 from progdoc.rules.lookup.source_words import names_a_source
 from progdoc.rules.lookup.telling_words import by_the_senses, by_the_wearer, is_told
 
-__all__ = ["without_refused_evidence"]
+__all__ = ["charge_against", "without_refused_evidence"]
 
 # Where evidence stands: the things themselves, the air, change schedules, and the records of people.
 _ROOTS = ("masks", "filters", "hazards", "tasks", "people")
@@ -203,6 +203,27 @@ def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]], sou
         elif cleaned is not inner:
             changed[field] = cleaned
     return (value.model_copy(update=changed) if changed else value), is_void
+
+
+def charge_against(path: str, text: str) -> str:
+    """Return what is held against a text that counts for nothing: the first of all that may be, which is the plainest.
+
+    >>> charge_against("procedures.cleaning.by", "TBD"), charge_against("hazards[0].exposure.basis", "Will be tested")
+    ('holds the place of an answer', 'only promises what is to come')
+    """
+    said_here, field = said_by(text), path.rpartition(".")[2]
+    is_of_level = _tells_how_found(field, path.rpartition(".")[0])
+    charges = (
+        (only_put_off(text) or (is_of_level and only_promised(text)), said("only promises what is to come")),
+        (said_here is Said.PLACEHOLDER or only_letters(text), said("holds the place of an answer")),
+        (said_here is Said.REFUSAL, said("refuses the answer")),
+        (field == "tester", said("names nobody but the wearer")),
+        (is_of_level and by_the_senses(text), said("rests on what somebody saw, smelled or heard, and on no finding")),
+        (is_of_level and is_told("unfounded", text), said("says itself that nothing stands behind it")),
+        (said_here is Said.TOO_LITTLE, said("says too little to be looked up")),
+        (field == "acts_elsewhere", said("names nothing in the body on which the agent acts")),
+    )
+    return next((words for holds, words in charges if holds), said("does not tell what is asked"))
 
 
 def _says_too_little(text: str) -> bool:

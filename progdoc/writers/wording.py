@@ -30,11 +30,11 @@ __all__ = [
     "alert_notices",
     "control_lines",
     "draft_word",
-    "evaluated_on",
     "foot_line",
     "front_titles",
     "history_titles",
     "identity",
+    "judged_as_of",
     "key_titles",
     "leads_on",
     "page_words",
@@ -49,12 +49,12 @@ PAGE_BEFORE, PAGE_AFTER = " (", ")"  # around the page that a reference leads to
 
 def control_lines(document: Document) -> tuple[tuple[str, str], ...]:
     """Return what the title block says below the title, name and value, the empty ones left out."""
-    evaluated = _in_each(language.date(document.as_of) for language in _languages(document))
+    judged = _in_each(language.date(document.as_of) for language in _languages(document))
     told = (
         (_framed(document, marked("Revision")), document.revision),
         (_framed(document, marked("In effect from")), document.effective),
         (_framed(document, marked("Respiratory protection officer")), document.officer),
-        (_framed(document, _evaluated(document)), evaluated),
+        (_framed(document, _judged(document)), judged),
     )
     draft = f"{_framed(document, marked('DRAFT'))}. {_framed(document, DRAFT_NOTE)}" if document.draft else ""
     status = (_framed(document, marked("Status")), draft)
@@ -90,15 +90,15 @@ def leads_on(paragraph: Paragraph) -> bool:
     return isinstance(last, Text) and last.text.rstrip().endswith(":")
 
 
-def evaluated_on(document: Document) -> str:
-    """Return on which day a paper was evaluated, or to which it looks ahead, for a line of its foot."""
+def judged_as_of(document: Document) -> str:
+    """Return as of which day a paper was judged, or to which it looks ahead, for a line of its foot."""
     language = language_of(document.language)
-    said = language.say(_evaluated(document))
+    said = language.say(_judged(document))
     return f"{said[0].lower()}{said[1:]} {language.date(document.as_of)}"
 
 
-def _evaluated(document: Document) -> str:
-    return marked("Looking ahead to") if document.is_ahead else marked("Evaluated on")
+def _judged(document: Document) -> str:
+    return marked("Looking ahead to") if document.is_ahead else marked("Judged as of")
 
 
 def identity(document: Document) -> str:
@@ -106,11 +106,11 @@ def identity(document: Document) -> str:
 
     >>> from datetime import date
     >>> identity(Document("p", "Program", "Lime & Sash", "3", date(2026, 11, 24), False, ()))
-    'Lime & Sash · Program · Revision 3 · evaluated on 24 November 2026'
+    'Lime & Sash · Program · Revision 3 · judged as of 24 November 2026'
     """
-    evaluated = evaluated_on(document)
+    judged = judged_as_of(document)
     return " · ".join(
-        part for part in (document.organisation, document.title, revision_words(document), evaluated) if part
+        part for part in (document.organisation, document.title, revision_words(document), judged) if part
     )
 
 
@@ -120,10 +120,10 @@ def revision_words(document: Document) -> str:
 
 
 def foot_line(document: Document) -> str:
-    """Return the left half of the foot: which revision, in effect from when, evaluated on which day."""
+    """Return the left half of the foot: which revision, in effect from when, judged as of which day."""
     say = language_of(document.language).say
     effective = say("in effect from %(day)s", day=document.effective) if document.effective else ""
-    text = " · ".join(part for part in (revision_words(document), effective, evaluated_on(document)) if part)
+    text = " · ".join(part for part in (revision_words(document), effective, judged_as_of(document)) if part)
     return text[:1].upper() + text[1:]
 
 

@@ -26,7 +26,7 @@ function narrow() {
     const chosen = new FormData(form).getAll(group.dataset.by).filter(Boolean);
     const isMeant = chosen.some((one) => group.dataset.for === "any" || group.dataset.for.split(" ").includes(one));
     const isFilled = [...group.querySelectorAll("input:not([type=hidden]), textarea")].some((one) =>
-      one.type === "radio" || one.type === "checkbox" ? one.checked : one.value,
+      one.type === "radio" || one.type === "checkbox" ? one.checked && one.value : one.value,
     );
     const isShown = isMeant || isFilled || (!chosen.length && "unsaid" in group.dataset);
     group.hidden = !isShown;
@@ -38,6 +38,16 @@ function narrow() {
 if (form && groups.length) {
   narrow();
   form.addEventListener("change", narrow);
+}
+
+// Another kind has other fields: what was typed into the rest of the form is sent along, and stands there again.
+for (const link of document.querySelectorAll("form [data-choose]")) {
+  link.addEventListener("click", (event) => {
+    event.preventDefault();
+    form.append(Object.assign(document.createElement("input"), { type: "hidden", name: "choosing", value: "yes" }));
+    form.action = link.href;
+    form.submit();
+  });
 }
 
 // One tick for a whole list ticks each of it, and goes when one of them does.

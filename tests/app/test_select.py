@@ -120,7 +120,12 @@ def test_json_has_the_promised_shape(tmp_path: Path) -> None:
     assert set(reason) == {"code", "citation", "text"}
     assert reason["code"] == "SEL-016"
     assert reason["citation"] == "29 CFR 1910.134(d)(3)(iv)(B)"
-    assert scrape["classes_that_would_do"][0] == {"class": "dust mask", "apf": 10.0, "only_with": []}
+    assert scrape["classes_that_would_do"][0] == {
+        "class": "dust mask",
+        "apf": 10.0,
+        # 29 CFR 1926.62(f)(3)(ii): HEPA filters; 42 CFR 84.170: N100, R100 and P100 stop as much.
+        "only_with": ["a filter of class N100, R100 or P100, no lesser one (the standard of lead)"],
+    }
     assert unknown["immediately_dangerous"]
     assert unknown["needed_apf"]["value"] is None
     assert unknown["agents"][0]["concentration"] is None

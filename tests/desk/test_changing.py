@@ -48,7 +48,7 @@ def test_protocols_are_ticked_and_a_name_of_ones_own_stays(desk: Browser) -> Non
     boxes = [one for one in desk.get("/ask/fit-test-protocols").fields if one.get("name") == path]
     assert [one["value"] for one in boxes if one["type"] == "checkbox"] == [*PROTOCOLS, "Our own tent"]
     one_test = [one for one in desk.get(FITS).fields if one.get("name") == f"{TEST}.protocol"]
-    assert [one["value"] for one in one_test if one["type"] == "radio"] == list(PROTOCOLS)
+    assert [one["value"] for one in one_test if one["type"] == "radio"] == [*PROTOCOLS, ""], "or none again"
     desk.fill("/ask/fit-test-protocols", {path: ["saccharin", "irritant-smoke", "Our own tent"]})
     assert '[saccharin, irritant-smoke, "Our own tent"]' in text(desk)
 
@@ -251,3 +251,21 @@ def lists_in(value: Any, path: str) -> Iterator[tuple[str, list[Any]]]:
         yield from lists_in(one, f"{path}.{name}")
     if isinstance(value, list) and all(isinstance(one, str) for one in value):
         yield path, value
+
+
+def test_a_caution_is_mended_where_it_stands_or_answered_for(tmp_path: Path) -> None:
+    """A text was taken for an exception; its page had no field, no link, and no way to say that it is none."""
+    path = tmp_path / "program.yaml"
+    told = SHOP.read_text(encoding="utf-8")
+    path.write_text(
+        told.replace("by: Nora Quill, method", 'by: "Nora Quill, unless she is away", method'), encoding="utf-8"
+    )
+    desk = Browser(path)
+    (asked,) = [one for one in desk.sitting.checked().questions if one.id == "texts"]
+    page = desk.get("/ask/texts")
+    place = asked.findings[0].location.path
+    assert place in page.names, page.names
+    said = {"accepted[+].reason": "Ana does it then", "accepted[+].by": "Nora Quill"}
+    assert desk.post(page.url, {**page.hidden, **said}).status == 422, "until when is needed"
+    done = desk.post(page.url, {**page.hidden, **said, "accepted[+].until": "2026-12-01"})
+    assert done.status == 200 and not [one for one in desk.sitting.checked().questions if one.id == "texts"]

@@ -270,7 +270,7 @@ def test_no_form_offers_a_choice_of_nothing(tmp_path: Path, shop: Browser) -> No
     empty.parent.mkdir()
     empty.write_text("format: 1\n", encoding="utf-8")
     fieldset = re.compile(r"<fieldset[^>]*>(.*?)</fieldset>", re.DOTALL)
-    something = re.compile(r'<input type="(?:radio|checkbox|text)"|<textarea|<a href|<details')
+    something = re.compile(r'<input type="(?:radio|checkbox|text|date)"|<textarea|<a href|<details')
     for desk in (shop, Browser(empty), at_desk(tmp_path, "first_draft/description.yaml")):
         for url in questions(desk):
             for inner in fieldset.findall(desk.get(url).text):
@@ -338,3 +338,13 @@ def test_what_is_wrong_with_a_table_is_told_in_spanish(tmp_path: Path) -> None:
         assert not re.search(r"\b(?:the|Write|is not)\b", "".join(page.found)), name
     assert unsaid == []
     assert len(codes) >= 8, codes
+
+
+def test_a_duty_that_hangs_on_a_mask_not_told_yet_is_not_of_work_not_done_here(tmp_path: Path) -> None:
+    """29 CFR 1910.134(g)(1)(i)(A): somebody adopted, as for others' work, that nobody has hair under the seal."""
+    told = "format: 1\norganisation: {name: Kestrel}\ntasks: [{id: a, name: Scraping, use: required}]\nhazards: []\n"
+    (tmp_path / "program.yaml").write_text(told, encoding="utf-8")
+    desk = Browser(tmp_path / "program.yaml")
+    duties = duties_adopted(desk.sitting.checked(), "(g)", "procedures.use.adopt")
+    hair = [one for one in (*duties.asked, *duties.once) if "hair" in one]
+    assert hair and not [one for one in duties.besides if "hair" in one]

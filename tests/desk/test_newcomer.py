@@ -9,6 +9,10 @@ from shutil import copy
 import pytest
 from desk.browsing import Browser, Page
 
+from progdoc.model.description.masks import Filter, Mask
+from progdoc.rules.reading.catalogue import built_in_catalogue
+from progdoc.rules.reading.question_list import question_list
+
 SHOP = Path(__file__).resolve().parents[2] / "sample_config" / "small_shop" / "program.yaml"
 FLOORS = """\
 format: 1
@@ -36,7 +40,8 @@ def desk(tmp_path: Path) -> Browser:
 
 def offered(page: Page, name: str) -> list[str]:
     """Return what is to be ticked at a place."""
-    return [one["value"] for one in page.fields if one.get("name") == name and one["type"] in ("radio", "checkbox")]
+    of_it = [one for one in page.fields if one.get("name") == name and one["type"] in ("radio", "checkbox")]
+    return [one["value"] for one in of_it if one["value"]]
 
 
 def test_an_answer_for_some_is_asked_for_the_rest_at_once(desk: Browser) -> None:
@@ -245,4 +250,23 @@ def test_a_question_without_a_field_shows_what_was_found(tmp_path: Path) -> None
     (tmp_path / "program.yaml").write_text(FLOORS + said, encoding="utf-8")
     page = Browser(tmp_path / "program.yaml").get("/ask/texts")
     assert re.search(r"<details open><summary>What was found</summary>\s*<ul><li>“Il capo", page.text)
-    assert ">Write it down<" not in page.text and "I can't say yet" in page.text
+    assert "procedures.training.by" in page.names and "I can't say yet" in page.text
+
+
+def test_what_was_typed_stays_when_a_kind_of_evidence_is_chosen(desk: Browser) -> None:
+    """The choice is a link, and took with it what had been typed about the other agents."""
+    both = "/ask/level?about=hazards.glue-toluene&about=hazards.grind-silica"
+    first = desk.get(f"{both}&kind:hazards[1].exposure=estimate")
+    typed = {**first.hidden, "hazards[1].exposure.by": "Ingrid Vale", "choosing": "yes"}
+    then = desk.post(f"{both}&kind:hazards[1].exposure=estimate&kind:hazards[0].exposure=samples", typed)
+    assert then.status == 200 and then.hidden["hazards[1].exposure.by"] == ["Ingrid Vale"]
+    program = desk.sitting.checked().loaded.program
+    assert program is not None and program.hazards[1].exposure is None, "nothing is written yet"
+
+
+def test_no_hint_names_a_field_of_equipment_that_no_page_has() -> None:
+    """“Name it in Service data”, said a page without that field, and no other page had it either."""
+    asked = {field.rpartition(".")[2] for one in question_list().questions for field in one.fields}
+    named = {name for one in built_in_catalogue().requirements for name in re.findall(r"`([a-z_]+)`", one.fix)}
+    of_equipment = {*Mask.model_fields, *Filter.model_fields} - {"id", "units", "stock"}
+    assert "service_data" in named and named & of_equipment <= asked

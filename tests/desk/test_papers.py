@@ -51,6 +51,19 @@ def test_every_paper_is_listed_or_in_the_set_and_what_names_people_is_marked(des
         assert desk.get(f"/papers/{name}").status == 404, name
 
 
+def test_every_link_of_the_papers_opens_in_every_language_of_the_people(desk: Browser) -> None:
+    """Each leads to a paper, to one on the screen with the way back, or to another page of the desk."""
+    desk.sitting.path.write_bytes(
+        desk.sitting.path.read_bytes().replace(b"{id: nora, ", b"{id: nora, own_language: es, ", 1)
+    )
+    links = dict.fromkeys(link for link in desk.get("/papers").links if link.startswith("/") and "#" not in link)
+    assert {"/papers/tasks/sand-casts.docx", "/papers/tasks/es/sand-casts.docx", "/read/es/program.html"} <= {*links}
+    opened = {link: desk.get(link) for link in links}
+    framed = {link: page.text.partition('<iframe src="')[2].partition('"')[0] for link, page in opened.items()}
+    opened |= {f"{link} framed": desk.get(framed[link]) for link in links if link.startswith("/read/")}
+    assert {link: page.status for link, page in opened.items() if page.status != 200} == {}
+
+
 def test_a_file_is_attached_and_offered_where_one_is_asked_for(desk: Browser) -> None:
     page = attach(desk, "../../Scan of D.PDF", PDF)
     assert page.status == 200 and "Appendix D, official text" in page.text

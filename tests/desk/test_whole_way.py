@@ -95,6 +95,7 @@ def filled(page: Page, places: dict[str, str]) -> dict[str, Any]:
         elif line:
             told = []
         said = [value for one in told[:1] for end, value in one.items() if end[0] in ".[" and path.endswith(end)]
+        said = [] if path.startswith("accepted[") else said  # nothing is let stand
         if said:
             data[name] = said[0]
     adopted = [one for one in page.fields if one.get("name", "").endswith(".adopt") and one.get("type") == "checkbox"]

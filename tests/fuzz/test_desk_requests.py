@@ -15,7 +15,7 @@ from examples import examples
 from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 
-from progdoc.app.question_forms import questions_answered
+from progdoc.app.answers_given import questions_answered
 from progdoc.desk.shown import address_of
 
 SHOP = Path("sample_config/small_shop/program.yaml")

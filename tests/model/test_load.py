@@ -212,4 +212,4 @@ def test_an_example_is_written_as_it_would_be_typed(tmp_path: Path) -> None:
 def test_a_full_stop_in_a_value_does_not_end_what_is_said_of_it(tmp_path: Path) -> None:
     fault = _one(tmp_path, _TASK % "duration: approx. 3 h")
     assert fault.what == "`approx. 3 h` does not begin with a number."
-    assert fault.fix == "Write for example `20 min` or `20 h` or `20 s`."
+    assert fault.fix == "Write for example `4 h` or `30 min`."

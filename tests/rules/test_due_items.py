@@ -197,8 +197,10 @@ def test_an_interval_that_nobody_read_sets_no_day(tmp_path: Path, agent: str, in
     assert "CFR" not in item.basis
 
 
-def test_air_that_nobody_knows_is_due_at_once(tmp_path: Path) -> None:
-    item = due(tmp_path, set={"hazards[0].exposure": {"kind": "unknown"}})["exposure.sash-lead"]
+@pytest.mark.parametrize("because", [None, "Drums that nobody opens", "Never measured; sampling is ordered for May"])
+def test_air_that_nobody_knows_is_due_at_once(because: str | None, tmp_path: Path) -> None:
+    unknown = {"kind": "unknown", **({"because": because} if because else {})}
+    item = due(tmp_path, set={"hazards[0].exposure": unknown})["exposure.sash-lead"]
     assert item.due is None
 
 

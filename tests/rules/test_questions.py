@@ -131,6 +131,17 @@ def test_a_question_about_a_person_cites_the_standard_of_the_agent_that_it_is_ab
     assert asked.cites[0].startswith("29 CFR 1926.62")  # lead, not the silica that the question's own paragraph is of
 
 
+def test_a_question_about_an_agent_cites_no_standard_of_another(tmp_path: Path) -> None:
+    """Toluene over a ceiling of 29 CFR 1910.1000, Table Z-2, has to do with neither asbestos nor carcinogens."""
+    results = [{"concentration": "400 ppm", "duration": "10 min", "averaging": "ceiling", "date": "2026-02-10"}]
+    told = {"agent": "toluene", "form": "vapour", "exposure": {"kind": "samples", "results": results}}
+    changes = {f"hazards[0].{key}": value for key, value in told.items()} | {"tasks[0].industry": "general"}
+    asked = [one for one in judged(patched({"set": changes}), tmp_path).questions if "toluene" in " ".join(one.names)]
+    cited = {paragraph for one in asked for paragraph in one.cites}
+    assert any("1910.1000(b)(2)" in paragraph for paragraph in cited)
+    assert not [paragraph for paragraph in cited if "1926.1101" in paragraph or "1910.1003" in paragraph]
+
+
 def test_no_question_cites_a_paragraph_twice(draft: Judged) -> None:
     assert [asked.id for asked in draft.questions if len(set(asked.cites)) < len(asked.cites)] == []
 

@@ -206,3 +206,26 @@ def test_a_program_that_was_never_evaluated_says_from_when_it_is_due() -> None:
     late = {"set": {**yearly, "program.effective": "2025-03-01"}, "drop": dropped}
     (finding,) = [f for f in checked_by(built_in_catalogue(), patched(late)).report.findings if f.code == "EVA-003"]
     assert "in effect, and not evaluated, since 1 March 2025, due 1 March 2026" in finding.what
+
+
+@pytest.mark.parametrize(
+    ("because", "is_open"),
+    [
+        ("Drums without labels that nobody opens", False),
+        ("No method reaches this mixture", False),
+        ("Never measured; sampling by Clearfield Hygiene is ordered", True),
+        ("Nobody has measured it. The hygienist comes on 3 December", True),
+        ("It has not been measured yet", True),
+        ("Samples of last week, at the lab", True),
+    ],
+)
+def test_sampling_to_come_is_no_reason_why_nobody_can_know(because: str, is_open: bool) -> None:
+    """29 CFR 1910.134(d)(1)(iii): what can't be identified or reasonably estimated is immediately dangerous."""
+    found = found_in(**{"hazards[0].exposure": {"kind": "unknown", "because": because}})
+    assert any("sash-lead" in words or "scrape-sashes" in words for words in found.get("EXP-001", ())) is is_open
+
+
+def test_a_day_still_to_come_is_not_called_unsaid() -> None:
+    found = found_in(**{"hazards[0].exposure": samples(sample("20 ug/m3") | {"date": "2099-01-01"})})
+    assert "EXP-026" in found
+    assert not [words for words in found.get("EXP-020", ()) if "sash-lead" in words]

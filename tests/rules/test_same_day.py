@@ -262,3 +262,31 @@ def test_no_two_tasks_are_kept_apart_on_more_days_than_a_year_has(
     tasks = [task("a", **first), task("b", never_same_day=["a"], **second)]
     found = of(tasks, [dust("a", "18 mg/m3"), dust("b", "18 mg/m3")])
     assert is_over(found) == ({"a", "b"} if meet else set())
+
+
+@published("29 CFR 1910.1000(d)(2)(i): the sum is one of the air; 0.772 + 0.253 are over 1 with masks and without")
+@pytest.mark.parametrize("agents", [("xylene", "n-butyl acetate"), ("xylene", "xylene")], ids=["mixture", "one agent"])
+@pytest.mark.parametrize("use", ["required", "voluntary"])
+def test_what_a_day_comes_to_in_the_air_is_told_whether_masks_are_worn_or_not(
+    agents: tuple[str, str], use: str
+) -> None:
+    limits = {"xylene": 100.0, "n-butyl acetate": 150.0}
+
+    def found(first: float, second: float) -> tuple[Any, ...]:
+        times = zip("ab", agents, (first, second), strict=True)
+        hazards = [
+            {
+                "task": where,
+                "agent": agent,
+                "form": "vapour",
+                "exposure": samples(sample(f"{part * limits[agent] * 2.0:g} ppm", 240, rest_of_shift="zero")),
+            }
+            for where, agent, part in times
+        ]
+        masks = [{"mask": "m", "filters": ["ov"]}] if use == "required" else []
+        return of([task("a", use=use, masks=masks), task("b", use=use, masks=masks)], hazards).days
+
+    (day,) = found(0.772, 0.253)
+    assert (day.tasks, day.worked.value) == (("a", "b"), pytest.approx(1.025))
+    assert day.behind_masks == pytest.approx(0.1025 if use == "required" else 1.025)
+    assert found(0.5, 0.253) == ()

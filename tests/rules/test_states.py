@@ -154,7 +154,7 @@ def test_an_address_in_a_state_with_a_plan_of_its_own_tells_where_the_work_is() 
     def told_at(address: str, place: dict[str, str]) -> bool:
         changed = {"program.jurisdiction": place, "organisation.sites[0].address": address}
         checked = checked_by(CATALOGUE, patched({"set": changed}))
-        return any("its state is not said" in d.what for d in checked.report.findings if d.code == "PRG-074")
+        return any("names that state" in d.what for d in checked.report.findings if d.code == "PRG-074")
 
     federal = {"authority": "federal"}
     for row in ROWS:

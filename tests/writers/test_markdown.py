@@ -80,7 +80,7 @@ def _document(*blocks: Block) -> Document:
 
 def _body(blob: bytes) -> _Words:
     """Return what stands between the title block and the closing line."""
-    text = blob.decode("utf-8").partition("-   Evaluated on: 24 November 2026\n")[2]
+    text = blob.decode("utf-8").partition("-   Judged as of: 24 November 2026\n")[2]
     return _read(text.rpartition("\n* * *\n")[0].encode("utf-8"))
 
 

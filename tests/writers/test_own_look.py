@@ -242,7 +242,7 @@ def test_running_lines_reach_every_format() -> None:
     assert any("Brook &lt;Lintel&gt;" in text for name, text in word.items() if name.startswith("word/header"))
     feet = [text for name, text in word.items() if name.startswith("word/footer")]
     assert len(feet) == 2
-    assert all('Quarry "Lane" &amp; 555-0142' in text and "evaluated on" in text for text in feet)
+    assert all('Quarry "Lane" &amp; 555-0142' in text and "judged as of" in text for text in feet)
     pages = _pdf_text(WRITERS["pdf"](document)).split("\f")[:-1]
     assert all(look.footer in page and "Page" in page for page in pages)
     assert all(look.header in page for page in pages[1:])

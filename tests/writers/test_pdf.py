@@ -273,7 +273,7 @@ def test_a_final_document_says_draft_nowhere() -> None:
 def test_footer_says_revision_and_page_of_pages() -> None:
     pages = _pages(sample_document())
     for n, page in enumerate(pages, 1):
-        assert "Revision 3 · in effect from 1 December 2026 · evaluated on 24 November 2026" in page
+        assert "Revision 3 · in effect from 1 December 2026 · judged as of 24 November 2026" in page
         assert f"Page {n} of {len(pages)}" in page
 
 

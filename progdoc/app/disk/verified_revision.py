@@ -198,8 +198,9 @@ def _prove_digest(proof: Proof, folder: Path, written_down: str, is_signed: bool
             "The digest: give the one that was written down at issue after --sha256. Without it nobody can tell"
             f" {unseen}, manifest and all."
         )
-    elif proof.manifest_sha256 == written_down:
-        proof.proved.append("Its digest is the one that you gave: nothing of it was altered since that was taken.")
+    elif proof.manifest_sha256.startswith(written_down):
+        given = "is the one" if len(written_down) == len(proof.manifest_sha256) else "begins with the digits"
+        proof.proved.append(f"Its digest {given} that you gave: nothing of it was altered since that was taken.")
     else:
         what = f"The digest of this revision is {proof.manifest_sha256 or 'not to be had'}, not {written_down}."
         fix = (

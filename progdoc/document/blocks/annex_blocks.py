@@ -124,6 +124,9 @@ def _figures(judged: Judged) -> Iterator[_Figure]:
         for change in changes.get(task, ()):
             here.update((worked.id, _Figure(name, worked.name, worked)) for worked in change.worked)
         yield from here.values()
+    for day in selection.days:
+        names = said_join((selection.air[task].task.name for task in day.tasks), "; ")
+        yield _Figure(names, day.of, day.worked)
 
 
 def _calculations(judged: Judged) -> tuple[Block, ...]:

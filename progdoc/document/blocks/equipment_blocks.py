@@ -135,10 +135,11 @@ def _rated(mask: Mask) -> Iterator[str]:
     if mask.label_kept is not None:
         yield said("label can be read") if mask.label_kept else said("label can't be read")
     if mask.filters_on_label is not None:
-        yield said(
-            "its filters stand on its approval label: %(filters_on_label)s",
-            filters_on_label=as_printed(mask.filters_on_label),
+        named, not_named = (
+            said("its approval label names its filters"),
+            said("its approval label does not name its filters"),
         )
+        yield named if mask.filters_on_label else not_named
     if mask.hood_report is not None:
         yield said("maker's test: %(report_words)s", report_words=_report_words(mask.hood_report))
     if mask.hood_evidence:

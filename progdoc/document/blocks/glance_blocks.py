@@ -128,7 +128,12 @@ def _air(air: TaskAir) -> str:
     if unknown:
         return said("not known: %(unknown)s", unknown=said_join(unknown, ", "))
     found = list(_figures(air))
-    return max(found)[1] if found else said("no level that can be measured")
+    if not found:
+        return said("no level that can be measured")
+    in_peaks = [agent.hazard.agent for agent in air.agents if agent.allowed_peaks]
+    return said_join(
+        (max(found)[1], *(said("%(agent)s over its ceiling in allowed peaks", agent=agent) for agent in in_peaks)), "; "
+    )
 
 
 def _figures(air: TaskAir) -> Iterator[tuple[float, str]]:
@@ -143,7 +148,10 @@ def _figures(air: TaskAir) -> Iterator[tuple[float, str]]:
         if ratio is not None:
             yield ratio, _times(agent, number_text(ratio, "up"))
     if air.mixture is not None:
-        yield air.mixture.value, said("all together: %(mixture)s times the limit", mixture=air.mixture.printed)
+        yield (
+            air.mixture.value,
+            said("all together over a shift: %(mixture)s times the limit", mixture=air.mixture.printed),
+        )
 
 
 def _times(agent: Assessment, ratio: str) -> str:

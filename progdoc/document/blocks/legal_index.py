@@ -10,12 +10,14 @@ from progdoc.core.report_order import section_of
 from progdoc.core.said import said, said_join
 from progdoc.document.blocks.reference_blocks import at_hand, paragraphs_here
 from progdoc.document.tree.nodes import Block, Cell, Column, Inline, Reference, Row, Section, Table, Text
+from progdoc.model.description.workplace import DoneBy
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["legal_index"]
 
 _RESPIRATORS = "29 CFR 1910.134"
 _ROWS_OF_A_PAGE = 40  # of a dense table, each of one or two lines
+_WEIGHED = ("EXP-003", "SEL-001")  # where an agent is held against its limit, and a mask chosen
 _OTHERS = 2  # where rules beside the standard stand in the order of the index
 _APPENDIX = re.compile(r"Appendix ([A-D](?:-\d)?)")
 
@@ -41,6 +43,9 @@ def legal_index(
             found.setdefault(section_of(str(citation)), set()).update(places)
             if (appendix := _APPENDIX.search(str(citation))) and citation.source.short == _RESPIRATORS:
                 found.setdefault(said("Appendix %(appendix)s", appendix=appendix[1]), set()).update(places)
+    weighed = {main[place] for code in _WEIGHED for place in answers.get(code, ())}
+    for standard in _standards_here(judged) if weighed else ():
+        found.setdefault(standard, set()).update(weighed)
     alike: dict[tuple[object, ...], list[str]] = {}  # other rules that the same sections answer share a row
     for part in sorted(found, key=_in_order):
         group = _in_order(part)[0]
@@ -56,6 +61,17 @@ def legal_index(
         if rows
         else ()
     )
+
+
+def _standards_here(judged: Judged) -> Iterator[str]:
+    """Yield the standards of their own that agents have where our people meet them."""
+    for air in judged.selection.air.values():
+        if air.task.done_by is not DoneBy.OUR_PEOPLE:
+            continue
+        for agent in air.agents:
+            for industry, standard in agent.substance.standards if agent.substance else ():
+                if air.task.industry is None or air.task.industry.value == industry:
+                    yield standard
 
 
 def _in_order(part: str) -> tuple[int, str]:

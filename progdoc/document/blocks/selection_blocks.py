@@ -10,6 +10,7 @@ from progdoc.core.numbers import number_text, text_of
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.said import changed, said, said_apart, said_choice, said_in, said_join
 from progdoc.document.blocks.answers import told_plainly
+from progdoc.document.blocks.limit_verdict import times_words
 from progdoc.document.pictures.task_chart import task_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, LineBreak, Notice, Paragraph, Row, Strong, Table, Text
 from progdoc.document.tree.spoken_text import spoken, text_cell
@@ -18,6 +19,7 @@ from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.mask_results import MaskVerdict
+from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.judged.result import Judged
 
 __all__ = [
@@ -92,7 +94,13 @@ def _level_in_short(agent: Assessment) -> str:
 
 
 def limit_words(agent: Assessment) -> str:
-    """Return the limit that governs, with its kind and source."""
+    """Return the limit that governs, with its kind and source, and the action level where there is one."""
+    limit = _limit(agent)
+    action = next((one for one in agent.limits if one.kind is LimitKind.ACTION_LEVEL and one.value is not None), None)
+    return limit if action is None else said("%(limit)s; %(action)s", limit=limit, action=action.in_words)
+
+
+def _limit(agent: Assessment) -> str:
     governing = agent.governing
     if governing is not None:
         limit = governing.limit
@@ -103,7 +111,8 @@ def limit_words(agent: Assessment) -> str:
             kind_in_words=limit.kind_in_words,
             citation=limit.citation,
         )
-    numeric = next((limit for limit in agent.limits if limit.value is not None), None)
+    kinds = (limit for limit in agent.limits if limit.kind is not LimitKind.ACTION_LEVEL)
+    numeric = next((limit for limit in kinds if limit.value is not None), None)
     if numeric is not None and numeric.value is not None:
         return said(
             "%(numeric)s %(kind_in_words)s (%(citation)s)",
@@ -147,7 +156,7 @@ def _agent(agent: Assessment) -> Cell:
 
 def _ratio_words(agent: Assessment) -> str:
     if agent.hazard_ratio is not None:
-        return number_text(agent.hazard_ratio, "up")
+        return times_words(agent, agent.hazard_ratio)
     return said("unknown") if agent.is_unknown else "–"
 
 

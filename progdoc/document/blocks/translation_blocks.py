@@ -21,8 +21,7 @@ READ_FIRST = marked(
 
 def more_languages(judged: Judged) -> tuple[Language, ...]:
     """Return the languages in which there are papers beside English."""
-    named = dict.fromkeys(judged.description.program.languages)
-    return tuple(language_of(code) for code in named if code != ENGLISH.code)
+    return tuple(language_of(code) for code in judged.index.paper_languages if code != ENGLISH.code)
 
 
 def in_each(message: str, judged: Judged) -> str:

@@ -8,7 +8,7 @@ from typing import Any
 from progdoc.core.barred import Why
 from progdoc.core.numbers import number_text
 from progdoc.core.paper_language import ENGLISH, Language
-from progdoc.core.said import said, same
+from progdoc.core.said import said, said_in, same
 from progdoc.document.blocks.alternative_blocks import alternative_blocks
 from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.blocks.answers import is_draft
@@ -25,6 +25,7 @@ from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.blocks.group_policy_blocks import group_policy_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
 from progdoc.document.blocks.level_words import how_known, said_by
+from progdoc.document.blocks.limit_verdict import limit_verdict
 from progdoc.document.blocks.local_rules import place_of_local_rules, states_in_words, words_of_packs
 from progdoc.document.blocks.mask_picture_blocks import explained_blocks, mask_picture_blocks
 from progdoc.document.blocks.order_blocks import order_blocks
@@ -193,6 +194,19 @@ def _task(
         "has_people": bool(task.people),
         "people_words": _people_words(len(task.people)),
         "mixture": air.mixture.printed if air.mixture else None,
+        "days": [
+            {
+                "others": [
+                    tokens.hide(other.name, f"{place}.name")
+                    for place, other in judged.index.tasks.values()
+                    if other.id in day.tasks and other.id != task.id
+                ],
+                "sum": day.worked.printed,
+                "behind": number_text(day.behind_masks, "up"),
+            }
+            for day in judged.selection.days
+            if task.id in day.tasks
+        ],
         "is_ours": task.done_by is DoneBy.OUR_PEOPLE,
         "is_required": air.is_worn,
         "is_voluntary": air.is_by_choice,
@@ -268,17 +282,10 @@ def _own_medical(judged: Judged, tokens: Tokens) -> list[dict[str, str]]:
 
 
 def _how_much(agent: Assessment, tokens: Tokens, language: Language) -> str:
-    """Return for the crew how bad an agent is, and how that is known, or who says so.
-
-    An agent alone under its limit may still count with others.
-    """
-    ratio = agent.hazard_ratio
+    """Return for the crew how an agent stands to its limits, and how that is known, or who says so."""
+    told = said_in(language, limit_verdict(agent))
     if agent.is_unknown:
-        return language.say("How much is not known.")
-    told = ""
-    if ratio is not None:
-        above = language.say("%(ratio)s times its limit.", ratio=number_text(ratio, "up"))
-        told = above if agent.is_over_limit else language.say("Under its limit.")
+        return told
     who = said_by(agent.hazard)
     known = _as_sentence(language.say(how_known(agent.hazard)))
     if known and who:

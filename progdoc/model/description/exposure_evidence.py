@@ -140,7 +140,11 @@ class LeadTask(Described):
     group: Literal["i", "ii", "iii", "iv"] = Field(
         title="Group", description="The sub-paragraph of (d)(2): i, ii, iii or iv.", examples=["i"]
     )
-    task: Text = Field(title="Task", description="Which listed task it is.", examples=["manual scraping"])
+    task: Text = Field(
+        title="Task",
+        description="Which listed task it is; of several, such as scraping and sanding, one of the highest group.",
+        examples=["manual scraping"],
+    )
 
 
 class Estimate(Described):
@@ -205,7 +209,8 @@ class Unknown(Described):
     kind: Literal["unknown"] = Field(title="Kind", description="unknown", examples=["unknown"])
     because: Text | None = said(
         "Because",
-        "Why it can't be identified or estimated. Said, it declares the air immediately dangerous, which is an answer.",
+        "Why it can be neither measured nor estimated; said, it declares the air immediately dangerous. Sampling still "
+        "to come is no reason: the point stays open until there is a measurement or an estimate.",
         "Drums without labels; nobody opens one before the fire service has been",
     )
 

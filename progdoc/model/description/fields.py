@@ -44,6 +44,22 @@ __all__ = [
 _STEP = re.compile(r"([^.\[\]]+)(\[\])?")
 _BLANKS = str.maketrans("-_", "  ")
 _YES_NO = {"yes": said("yes"), "no": said("no")}
+# Choices whose spelling tells a newcomer nothing: by what a wearer notices, or what else the trade calls it.
+_IN_WORDS = {
+    "isoamyl-acetate": "isoamyl acetate (smell of bananas)",
+    "saccharin": "saccharin (sweet taste)",
+    "denatonium": "denatonium benzoate (bitter taste)",
+    "irritant-smoke": "irritant smoke (makes one cough)",
+    "generated-aerosol": "aerosol made in a chamber, measured",
+    "ambient-cnc": "particle counter (CNC), all exercises",
+    "ambient-cnc-short-elastomeric": "particle counter (CNC), short set for half masks and full facepieces",
+    "ambient-cnc-short-filtering": "particle counter (CNC), short set for filtering facepieces",
+    "controlled-negative-pressure": "controlled negative pressure (CNP)",
+    "controlled-negative-pressure-redon": "controlled negative pressure (CNP), put on anew each time",
+    "filtering-facepiece": "filtering facepiece (dust mask)",
+    "appendix-b1": "the steps of Appendix B-1",
+    "appendix-b2": "the steps of Appendix B-2",
+}
 _BY_ID = re.compile(r"\b((?:The )?[Ii]ds? of )(\w)|(?:'s|(?<=s)') ids?(?=\.)")
 _FORMS: Mapping[str, type | tuple[type, ...]] = {"quantity": Quantity, "date": date, "number": (int, float)}
 
@@ -80,10 +96,10 @@ class Field:
 def choice_text(choice: str) -> str:
     """Return what may be typed, where a list is closed, as words.
 
-    >>> choice_text("half-mask")
-    'half mask'
+    >>> choice_text("half-mask"), choice_text("saccharin")
+    ('half mask', 'saccharin (sweet taste)')
     """
-    return _YES_NO.get(choice) or data_text(choice.translate(_BLANKS))
+    return _YES_NO.get(choice) or data_text(_IN_WORDS.get(choice) or choice.translate(_BLANKS))
 
 
 def named_text(description: str) -> str:

@@ -107,7 +107,7 @@ class Peak(Described):
     span: Duration = Field(title="Span", description="Within how long: the shift, or some hours.", examples=["8 h"])
     otherwise_none: YesNo | None = said(
         "Otherwise none",
-        "Whether there is no other measurable exposure in the shift; hydrogen sulfide may peak only then.",
+        "Whether there is no other measurable exposure in the shift, where the table allows a peak only then.",
         "yes",
     )
     date: IsoDate | None = said("Date", "When it was measured.", "2026-02-10")

@@ -72,6 +72,12 @@ class Index:
         return tuple(pair for pair in self.people.values() if pair[1].left is None)
 
     @cached_property
+    def paper_languages(self) -> tuple[str, ...]:
+        """The codes of the languages in which papers are made: those the program names, and of everybody here."""
+        of_people = (person.own_language for _, person in self.present if person.own_language)
+        return tuple(dict.fromkeys((*self.description.program.languages, *of_people)))
+
+    @cached_property
     def names(self) -> dict[str, str]:
         """What people call each task, mask, filter, person and agent, by its id in subjects: "tasks.scrape-sashes"."""
         of = self.description

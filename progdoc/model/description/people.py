@@ -222,7 +222,9 @@ class Person(Described):
     name: Text | None = said("Name", "The person's name.", "Jo Marsh")
     group: Id | None = said("Group", "The id of the group of people they belong to.", "volunteers")
     job: Text | None = said("Job", "What they do.", "Foreman")
-    own_language: LanguageCode | None = said("Own language", "The language of their card, by its code.", "es")
+    own_language: LanguageCode | None = said(
+        "Own language", "The language they read best, by its code: all papers come in it too, and their card.", "es"
+    )
     requested: IsoDate | None = said(
         "Requested", "When a mask was asked for or prescribed for them, before anything else.", "2026-01-12"
     )

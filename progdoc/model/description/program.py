@@ -142,7 +142,7 @@ class ProgramInfo(Described):
     paper: Paper = said("Paper", "Letter or A4.", "Letter", Paper.LETTER)
     languages: tuple[LanguageCode, ...] = said(
         "Languages",
-        "In which languages all papers are made, by their codes; English is always one of them.",
+        "In which languages all papers are made, by their codes; English and those of your people always are.",
         ["en", "es"],
         (),
     )

@@ -137,6 +137,18 @@ def is_comparable(one: Quantity, other: Quantity) -> bool:
     return BY_NAME[one.unit].kind == BY_NAME[other.unit].kind
 
 
+# Figures of a usual day; common practice, no source.
+_LIKELY: dict[Dimension, tuple[str, ...]] = {
+    Dimension.CONCENTRATION: ("0.05 mg/m3", "20 ppm"),
+    Dimension.DURATION: ("4 h", "30 min"),
+    Dimension.INTERVAL: ("12 months", "90 days"),
+    Dimension.TEMPERATURE: ("70 F", "21 C"),
+    Dimension.FLOW: ("115 L/min", "4 cfm"),
+    Dimension.ALTITUDE: ("500 ft", "150 m"),
+    Dimension.PRESSURE: ("3000 psi", "200 bar"),
+}
+
+
 def is_same_amount(one: Quantity, other: Quantity) -> bool:
     """Say whether two quantities are exactly the same amount, whatever unit each is written in.
 
@@ -157,6 +169,14 @@ def _examples(number: str, dimension: Dimension) -> str:
     return said_join([f"`{number} {typed_unit(name)}`" for name in NAMES[dimension][:3]], said(" or "))
 
 
+def _likely(dimension: Dimension) -> str:
+    """Return amounts that somebody may well mean, where no number was typed: what to type."""
+    known = _LIKELY.get(dimension)
+    if known is None:
+        return _examples("20", dimension)
+    return said_join([f"`{amount}`" for amount in known], said(" or "))
+
+
 def _short(text: str) -> str:
     return text if len(text) <= 40 else text[:37] + "…"
 
@@ -167,7 +187,7 @@ def _shape_trouble(plain: str, written: str, dimension: Dimension) -> str:
     first = re.match(r"[-+<>≤≥~≈= ]*([0-9]+(?:\.[0-9]+)?)", plain)
     some = first[1] if first and len(first[1]) <= _MOST_DIGITS else "20"
     if not plain:
-        return said("An empty text stands here. Write for example %(examples)s.", examples=_examples("20", dimension))
+        return said("An empty text stands here. Write for example %(examples)s.", examples=_likely(dimension))
     if _NUMBER.fullmatch(plain):
         return said("%(shown)s has no unit. Write %(examples)s.", shown=shown, examples=_examples(some, dimension))
     if re.match(r"-?[0-9]+(?:,[0-9]+)+", plain):
@@ -179,7 +199,7 @@ def _shape_trouble(plain: str, written: str, dimension: Dimension) -> str:
         return said(
             "%(shown)s does not begin with a number. Write for example %(examples)s.",
             shown=shown,
-            examples=_examples("20", dimension),
+            examples=_likely(dimension),
         )
     if plain.startswith("+"):
         better = f"`{plain[1:].strip()}`"

@@ -216,7 +216,8 @@ def aged(
     known = oldest_kind(evidence, limits, as_of)
     asked_for = evidence_cycles(rules, task, hazard)
     if known is None:
-        yield Reason("EXP-020", f"{path}.exposure")
+        if not any(day > as_of for day in _days(evidence)):  # a day still to come is told as such
+            yield Reason("EXP-020", f"{path}.exposure")
         for cycle in asked_for:
             yield Reason("POL-005", f"{path}.exposure", {"last_date": said("no stated day"), **_asked(cycle)})
         return

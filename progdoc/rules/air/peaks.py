@@ -92,7 +92,9 @@ def with_peaks(
             changed[ceiling_at] = (ceiling, Level(max(sampled, top), over, limit.unit, basis))
         else:
             basis = said("over the ceiling only in peaks that Table Z-2 allows: %(told)s", told=told)
-            changed[ceiling_at] = (ceiling, Level(min(max(sampled, top), over), over, limit.unit, basis))
+            allowed = told if max(sampled, top) > over * _HAIR else ""
+            level = Level(min(max(sampled, top), over), over, limit.unit, basis, allowed_peaks=allowed)
+            changed[ceiling_at] = (ceiling, level)
     return [changed[i] for i in range(len(found))], reasons
 
 

@@ -231,7 +231,7 @@ def _agent_danger(agent: Assessment, path: str, oxygen: OxygenCase | None) -> It
     if isinstance(agent.hazard.exposure, Unknown) and is_declared_unknown(agent.hazard.exposure):
         yield _Danger(
             said(
-                "how much %(name)s is in the air can't be told: %(because)s",
+                "how much %(name)s is in the air can't be told, until it is measured or estimated: %(because)s",
                 name=name,
                 because=agent.hazard.exposure.because,
             )

@@ -212,7 +212,7 @@ def model_life(life: CartridgeLife, path: str, is_relied_on: bool) -> KnownLife:
     if life.estimate is None:
         why = said_join((refusal.text for refusal in life.refused), "; ") or said("there is no vapour to compute with")
         is_unlikely = any(refusal.is_unlikely for refusal in life.refused)
-        origin, told = said("Wheeler–Jonas equation"), said("the model refuses: %(why)s", why=why)
+        origin, told = said("Wheeler–Jonas equation"), said("it gives no figure: %(why)s", why=why)
         return KnownLife(Basis.MODEL, origin, path, None, told, is_unlikely=is_unlikely)
     why = (
         ""

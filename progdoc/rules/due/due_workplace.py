@@ -158,8 +158,8 @@ def _exposure(facts: Facts, agent: Assessment) -> Iterator[DueItem]:
     if isinstance(evidence, LeadTask):
         yield from _assumed(agent)
         return
-    if is_declared_unknown(evidence):
-        return  # it can't be told, and nothing waits for it
+    if is_declared_unknown(evidence) and (agent.task.emergency_only or agent.task.structural_fire):
+        return  # the air of an emergency can't be told ahead, and nothing waits for it
     known = oldest_kind(evidence, agent.limits, facts.as_of)
     done = known[0] if known else None
     cycles = monitoring_cycles(agent) + evidence_cycles(facts.rules, agent.task, agent.hazard)

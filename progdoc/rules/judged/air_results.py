@@ -49,6 +49,7 @@ class Level:
     in_short: str = ""  # the basis without the names of the shifts, where it names any
     is_of_group: bool = False  # the upper confidence limit of several shifts stands behind it
     is_worst_reading: bool = False  # nobody says what the rest of a shift was like: it counts as sampled
+    allowed_peaks: str = ""  # of a ceiling: the peaks in which it is passed as the law allows; `value` leaves them out
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +98,11 @@ class Assessment:
     @property
     def governing(self) -> Ratio | None:
         return max(self.ratios, key=lambda ratio: ratio.value, default=None)
+
+    @property
+    def allowed_peaks(self) -> str:
+        """Return in which peaks a ceiling is passed as the law allows, in words; empty if none is."""
+        return next((ratio.level.allowed_peaks for ratio in self.ratios if ratio.level.allowed_peaks), "")
 
     @property
     def name(self) -> str:

@@ -23,6 +23,7 @@ __all__ = [
     "ChartMark",
     "ClassVerdict",
     "Credit",
+    "DaySum",
     "Escape",
     "EscapeDuty",
     "EscapeMask",
@@ -178,6 +179,16 @@ class Escape:
 
 
 @dataclass(frozen=True, slots=True)
+class DaySum:
+    """What the tasks that one person may do on one day come to, in times of a limit, over which no task is alone."""
+
+    tasks: tuple[str, ...]  # by id
+    of: str  # the agent, or all of them
+    worked: Worked  # in the air: masks are not counted
+    behind_masks: float  # of the masks that have to be worn
+
+
+@dataclass(frozen=True, slots=True)
 class Selection:
     """The air of every task and a verdict on every mask worn in it."""
 
@@ -188,6 +199,7 @@ class Selection:
     duties: Mapping[str, tuple[StandardDuty, ...]]  # by hazard: what its standards grant beside the mask
     escape: Mapping[str, Escape]  # by task: what hangs at hand for getting out
     entry: Mapping[str, tuple[Reason, ...]] = field(default_factory=dict)  # by task: why nobody goes in
+    days: tuple[DaySum, ...] = ()  # each over a limit, though no task of the day is alone
 
 
 @dataclass(frozen=True, slots=True)

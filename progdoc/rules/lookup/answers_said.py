@@ -138,8 +138,12 @@ def _of_what_was_done() -> frozenset[str]:
 
 
 def is_declared_unknown(exposure: object) -> bool:
-    """Return whether it is said, with a reason, that the air can't be identified or estimated: an answer by itself."""
-    return isinstance(exposure, Unknown) and exposure.because is not None and said_by(exposure.because) is Said.ANSWER
+    """Return whether it is said, with a reason, that the air can't be identified or estimated: an answer by itself.
+
+    That it is not measured yet is none: what ends it is on its way, and until then the point stays open.
+    """
+    because = exposure.because if isinstance(exposure, Unknown) else None
+    return because is not None and said_by(because) is Said.ANSWER and not is_told("not_measured_yet", because)
 
 
 def _begins(words: str, name: str, few: int = _FEW) -> bool:

@@ -41,6 +41,12 @@ _AS_GAS = re.compile(r"(?<!\s)\s+(vapou?rs?|gas)$", re.IGNORECASE)
 _TELLING = 5  # letters from which a name means an agent and nothing else
 _WITHOUT = re.compile(r"(?<![\w-])[\w-]+[ -]free\b|\b(?:free of|without|no)\s+[\w-]+", re.IGNORECASE)
 _NO_PART_OF_A_KEY = re.compile(r"[^a-z0-9]")
+# A dust of which nothing more is said: 29 CFR 1910.1000, Table Z-1, limits its total and its respirable part.
+_ANY_DUST = re.compile(
+    r"(?:(?:respirable|total|inhalable|inert|fine|general|other|airborne)[ -]+)*"
+    r"(?:dusts?|particles?|particulates?|particulate[ -]matter)(?:[ ,(]+(?:respirable|total|inhalable|inert|fine)\)?)?",
+    re.IGNORECASE,
+)
 _A_SLIP = 0.85  # how alike two spellings are that may be one
 # The form is a field of its own.
 _AS_PARTICLES = re.compile(r"(?<!\s)\s+(dusts?|fumes?|mists?|fib(re|er)s?)$", re.IGNORECASE)
@@ -273,12 +279,15 @@ def near_names(text: str, most: int = 5) -> tuple[str, ...]:
     'Mercury, organo (alkyl) compounds (as Hg)'
     >>> near_names("tolune")[0], near_names("naphtha")[:2]
     ('Toluene', ('Coal tar naphtha', 'Petroleum distillates (naphtha)'))
+    >>> {near_names(text)[0] for text in ("dust", "Respirable dust", "total dust", "fine particles")}
+    {'Particulates not otherwise regulated (nuisance dust)'}
     """
     wanted = _key(text)
     if not wanted:
         return ()
     cas = _CAS.search(text)
     agents = list(_agents_by_cas().get(cas[0], ())) if cas else []
+    agents += [_agent("nuisance dust")] if _ANY_DUST.fullmatch(text.strip()) else []
     if len(wanted) >= 3:
         whole_word = re.compile(rf"\b{re.escape(text.strip())}\b", re.IGNORECASE)
         holding = [(name, agent) for name, agent in _names() if wanted in _key(name)]

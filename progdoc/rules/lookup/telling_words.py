@@ -55,18 +55,19 @@ def taken_back(text: str, part: str) -> str:
     ['', '']
     >>> taken_back("No one gets a mask he did not pick", "fit_testing"), taken_back("Gets a do-not-use tag", "repair")
     ('', '')
+    >>> taken_back("In the spray booth", "storage"), taken_back("Outside the spray booth", "storage")
+    ('spray booth', '')
     """
     for clause in clauses_of(text):
-        against = _of_part("against", part).search(clause)
-        if against and not telling("denials").search(clause[: against.start()]):
-            return clause[against.start() :].strip()
+        if against := _against(part, clause):
+            return against
         exception = telling("exceptions").search(clause)
         if exception and not telling("denials").search(clause[: exception.start()]):
             return clause[exception.start() :].strip()
         for denial in telling("denials").finditer(clause):
             if _is_denied_twice(clause[: denial.start()]):
                 continue
-            practice = _of_part("practices", part).search(clause, denial.end())
+            practice = _in_part("practices", part, clause, denial.end())
             if practice and not _is_a_rule(clause[denial.end() : practice.start()], clause[practice.end() :]):
                 return clause.strip()
     return ""
@@ -79,11 +80,13 @@ def stands_against(text: str, part: str) -> str:
     >>> stands_against("Hood under the straps", "tasks"), stands_against("Never under the straps", "tasks")
     ('under the straps', '')
     """
-    for clause in clauses_of(text):
-        found = _of_part("against", part).search(clause)
-        if found and not telling("denials").search(clause[: found.start()]):
-            return clause[found.start() :].strip()
-    return ""
+    return next(filter(None, (_against(part, clause) for clause in clauses_of(text))), "")
+
+
+def _against(part: str, clause: str) -> str:
+    """Return a clause from the word on that stands against what is affirmed in a part, where nothing denies it."""
+    found = _in_part("against", part, clause)
+    return clause[found.start() :].strip() if found and not is_told("denials", clause[: found.start()]) else ""
 
 
 def by_the_wearer(text: str) -> bool:
@@ -354,10 +357,18 @@ def practised() -> Words:
     return Words(word for group in table_entries("telling_words", "practices") for word in group["words"])
 
 
+def _in_part(name: str, part: str, clause: str, start: int = 0) -> re.Match[str] | None:
+    """Return the first word of a part's lists in a clause, but of none whose `unless` stands there too."""
+    groups = (words.search(clause, start) for words, unless in _of_part(name, part) if not unless.search(clause))
+    return min(filter(None, groups), key=lambda found: found.start(), default=None)
+
+
 @cache
-def _of_part(name: str, part: str) -> Words:
-    groups = (group for group in table_entries("telling_words", name) if group["part"] == part)
-    return Words(word for group in groups for word in group["words"])
+def _of_part(name: str, part: str) -> tuple[tuple[Words, Words], ...]:
+    groups = [group for group in table_entries("telling_words", name) if group["part"] == part]
+    plain = [word for group in groups if "unless" not in group for word in group["words"]]
+    bound = ((Words(group["words"]), Words(group["unless"])) for group in groups if "unless" in group)
+    return ((Words(plain), Words(())), *bound)
 
 
 @cache

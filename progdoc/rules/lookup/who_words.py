@@ -13,11 +13,20 @@ from functools import cache, lru_cache
 from progdoc.rules.lookup.clauses import TEXTS_KEPT, Words, clauses_of
 from progdoc.rules.lookup.table_files import table_entries
 
-__all__ = ["asks_who", "holds_a_name", "holds_a_proper_name", "names_a_holder", "names_somebody", "parts_of_names"]
+__all__ = [
+    "asks_who",
+    "holds_a_name",
+    "holds_a_proper_name",
+    "is_called_alike",
+    "names_a_holder",
+    "names_somebody",
+    "parts_of_names",
+]
 
 _INDEX = re.compile(r"\[\d+\]")
 _WORD = re.compile(r"[^\W\d_]+")
 _PARTS = re.compile(r"[;:!?]\s|(?<=\w{4})\.\s")  # what stands first in one of them has its capital for that
+_TELLING = 4  # letters: shorter words join others
 _LONG = 5  # letters: shorter words that end so are mostly no doers
 
 
@@ -59,6 +68,16 @@ def names_a_holder(text: str, known: Set[str]) -> bool:
     [True, True, False]
     """
     return not _small(text).isdisjoint(known)
+
+
+def is_called_alike(text: str, others: Iterable[str]) -> bool:
+    """Return whether all words of a text that tell who stand in one of others: somebody is named by what they are.
+
+    >>> is_called_alike("Teacher of the course", ["The teacher of the two-day course"]), is_called_alike("My son", [""])
+    (True, False)
+    """
+    words = {word for word in _small(text) if len(word) >= _TELLING}
+    return bool(words) and any(words <= _small(other) for other in others)
 
 
 def holds_a_proper_name(text: str) -> bool:

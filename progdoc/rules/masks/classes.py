@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
 
-from progdoc.core.said import said, said_join, same
+from progdoc.core.said import said, said_join, said_series, same
 from progdoc.model.description.masks import Facepiece, Filter, Gas, HoodReport, Mask, Mode, Mount, Particulate
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
@@ -19,10 +19,10 @@ from progdoc.rules.judged.air_results import TaskAir
 from progdoc.rules.judged.mask_results import ClassVerdict, MaskClass
 from progdoc.rules.lookup.cartridges import NO_CARTRIDGE, ONLY_LABEL, Recommended, needed_cartridge, recommended
 from progdoc.rules.lookup.facepieces import purifies
-from progdoc.rules.lookup.law_tables import assigned_factors
+from progdoc.rules.lookup.law_tables import assigned_factors, filter_classes
 from progdoc.rules.masks.selection import judge_mask, tests_are_qualitative
 from progdoc.rules.masks.standard_cartridges import gases_named
-from progdoc.rules.masks.standards import HALF, irritates
+from progdoc.rules.masks.standards import HALF, asks_for_hepa, irritates
 
 __all__ = ["classes_for", "mask_classes"]
 
@@ -116,6 +116,15 @@ def _only_with(air: TaskAir, mask: Mask) -> Iterator[str]:
             )
     if not purifies(mask):
         return
+    by_standard = dict.fromkeys(agent.hazard.agent for agent in air.agents if asks_for_hepa(agent, air.task))
+    if by_standard:
+        is_powered = mask.mode is Mode.POWERED
+        known = [one for one in filter_classes() if one.counts_as_hepa and one.is_for_powered is is_powered]
+        yield said(
+            "a filter of class %(classes)s, no lesser one (the standard of %(agents)s)",
+            classes=said_series([same(one.name) for one in known], "or"),
+            agents=said_join(by_standard, said(" and ")),
+        )
     for agent in air.agents:
         needed = needed_cartridge(agent.substance) if agent.substance else None
         if agent.is_gas and recommended(agent.substance) is Recommended.UNLESS_BOUNDED:

@@ -1,18 +1,20 @@
 """One agent met in several tasks of one day: each may keep the limit, and the day may not.
 
 An 8-hour limit is one for the whole shift, so that what one person takes in at several tasks adds up. It is added
-behind the masks that have to be worn; where the sum is over the limit, the air of each of these tasks asks for what
-the day asks for. A day holds no more hours than a shift: the worst tasks fill it first.
+behind the masks that have to be worn (without them: `sums_of_days`); where the sum is over the limit, the air of each
+of these tasks asks for what the day asks for. A day holds no more hours than a shift: the worst tasks fill it first.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from math import fsum
 
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import number_text
 from progdoc.core.said import said, said_join
+from progdoc.core.worked import Input, Rounding, Worked, followed
 from progdoc.model.description.exposure_evidence import Fraction, RestOfShift, Samples, SilicaTable1
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity, in_unit
@@ -22,12 +24,14 @@ from progdoc.rules.air.same_day import groups_of_one_day
 from progdoc.rules.air.shift_levels import worked_minutes
 from progdoc.rules.air.task_air import mixture_ratios
 from progdoc.rules.judged.air_results import Assessment, Ratio
-from progdoc.rules.judged.mask_results import Selection
+from progdoc.rules.judged.mask_results import DaySum, Selection
 from progdoc.rules.judged.published import Limit, LimitKind
+from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.conversion import in_limit_unit
+from progdoc.rules.lookup.limits import industries_of
 from progdoc.rules.reasons import Reason
 
-__all__ = ["with_days"]
+__all__ = ["sums_of_days", "with_days"]
 
 _ALL = Fraction.TOTAL.value
 _HAIR = 1.0 + 1e-9  # what binary arithmetic adds to a level just at its limit
@@ -198,15 +202,83 @@ def _minutes(agent: Assessment) -> float:
 
 
 def _dose(shares: Sequence[tuple[float, float]], day_min: float) -> float:
-    """Return what fits into a day at the most: the shares that bring the most in a minute come first."""
-    total, left = 0.0, day_min
-    for value, minutes in sorted(
-        shares, key=lambda share: share[0] / share[1] if share[1] else float("inf"), reverse=True
-    ):
+    return fsum(_doses(shares, day_min))
+
+
+def _doses(shares: Sequence[tuple[float, float]], day_min: float) -> list[float]:
+    """Return what of each share fits into a day at the most: those that bring the most in a minute come first."""
+    found, left = [0.0] * len(shares), day_min
+    in_a_minute = [value / minutes if minutes else float("inf") for value, minutes in shares]
+    for i in sorted(range(len(shares)), key=lambda i: in_a_minute[i], reverse=True):
+        value, minutes = shares[i]
         done = min(minutes, left)
-        total += value * done / minutes if minutes else value
+        found[i] = value * done / minutes if minutes else value
         left -= done
-    return total
+    return found
+
+
+# ---- the sums without masks ---------------------------------------------------------------------------
+
+
+def sums_of_days(assessed: Mapping[str, Assessment], alone: Selection) -> tuple[DaySum, ...]:
+    """Return what days come to in the air, of all agents and of each, where no task is over the limit alone.
+
+    Limits are of the air that a person works in, (d)(1) and (d)(2): a mask that has to be
+    worn lowers what is breathed, and does not make the sum keep them.
+    """
+    by_name: dict[str, list[Assessment]] = {"": list(assessed.values())}
+    for agent in assessed.values():
+        by_name.setdefault(agent.name, []).append(agent)
+    found: dict[tuple[str, tuple[str, ...]], DaySum] = {}
+    for name, agents in by_name.items():
+        by_task: dict[str, list[Assessment]] = {}
+        for agent in agents:
+            if mixture_ratios((agent,)):
+                by_task.setdefault(agent.task.id, []).append(agent)
+        for group in groups_of_one_day([here[0].task for here in by_task.values()]):
+            day = _sum_of(name, [(task, by_task[task.id]) for task in group], alone)
+            if day is not None:
+                found.setdefault((name, day.tasks), day)
+    return tuple(found.values())
+
+
+def _sum_of(name: str, group: Sequence[tuple[Task, list[Assessment]]], alone: Selection) -> DaySum | None:
+    """Return what the tasks of a day add up to; `name`: of one agent, or of all together where it is empty."""
+    here = [(task, fsum(mixture_ratios(tuple(agents)).values()), agents) for task, agents in group]
+    is_one_agent = len({agent.name for _, _, agents in here for agent in agents}) < 2
+    if is_one_agent is not bool(name) or any(value > _HAIR for _, value, _ in here):
+        return None  # of one agent it is told as of that agent; a task that is over the limit alone tells so itself
+    day_min = max(worked_minutes(task) for task, _, _ in here)
+    minutes = [_minutes(agents[0]) for _, _, agents in here]
+    shares = _doses([(value, one) for (_, value, _), one in zip(here, minutes, strict=True)], day_min)
+    counted = [(task, share) for (task, _, _), share in zip(here, shares, strict=True) if share > 0.0]
+    if len(counted) < 2 or fsum(share for _, share in counted) <= _HAIR:
+        return None
+    behind = [(_mixture_behind(agents, alone), one) for (_, _, agents), one in zip(here, minutes, strict=True)]
+    first = counted[0][0]
+    worked = Worked(
+        id=f"tasks.{first.id}.day-{'-'.join(task.id for task, _ in counted[1:])}{f'-{name}' if name else ''}",
+        name=said("Sum of the day of “%(tasks)s”", tasks=said_join((task.name for task, _ in counted), "”, “")),
+        value=fsum(share for _, share in counted),
+        unit="",
+        formula=said("sum of a day = E₁ + E₂ + …"),
+        inputs=tuple(
+            Input(said("“%(task)s”", task=task.name), share, "", said("worked above"), Rounding.UP)
+            for task, share in counted
+        ),
+        citation=said_join(
+            dict.fromkeys(cited(f"mixture-{one}") for task, _ in counted for one in industries_of(task)), "; "
+        ),
+        rounding=Rounding.UP,
+        notes=(
+            said(
+                "In the air, masks not counted; behind the masks that have to be worn it comes to %(sum)s.",
+                sum=number_text(_dose(behind, day_min), "up"),
+            ),
+        ),
+    )
+    of = name or said("all agents together")
+    return DaySum(tuple(task.id for task, _ in counted), of, followed(worked, fsum), _dose(behind, day_min))
 
 
 # ---- what follows from it -----------------------------------------------------------------------------

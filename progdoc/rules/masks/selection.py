@@ -32,7 +32,7 @@ from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.masks.charts import chart_of
 from progdoc.rules.masks.credit import credit_of, maximum_use_concentrations
 from progdoc.rules.masks.danger import against_danger, is_for_idlh, is_the_answer_to_danger
-from progdoc.rules.masks.day_dose import with_days
+from progdoc.rules.masks.day_dose import sums_of_days, with_days
 from progdoc.rules.masks.decided_by import cite_policies
 from progdoc.rules.masks.escape import escape_from
 from progdoc.rules.masks.factor import against_factor
@@ -96,7 +96,8 @@ def _selected(rules: RuleSet, as_of: date) -> Selection:
     assessed = assess(rules, as_of)
     alone = _judged(rules, assessed, as_of)
     of_the_day = with_days(rules.program, assessed, alone)
-    return alone if of_the_day is assessed else _judged(rules, of_the_day, as_of)
+    found = alone if of_the_day is assessed else _judged(rules, of_the_day, as_of)
+    return replace(found, days=sums_of_days(assessed, found))
 
 
 def _judged(rules: RuleSet, assessed: Mapping[str, Assessment], as_of: date) -> Selection:

@@ -30,6 +30,7 @@ from progdoc.rules.reasons import Reason
 
 __all__ = [
     "against_standards",
+    "asks_for_hepa",
     "contradicts_no",
     "has_own_table",
     "highest_ppm",
@@ -166,6 +167,14 @@ def _hepa(
     found = particle_filters(mask, fitted)
     if found and not all(is_hepa(part) for part in found):
         yield Reason("SEL-016", path, {**words, "filter": said_join((part.value for part in found), ", ")})
+
+
+def asks_for_hepa(agent: Assessment, task: Task) -> bool:
+    """Return whether a standard of an agent in the air of a task takes no lesser particle filter than HEPA."""
+    is_governed = agent.is_particle and not (agent.substance and carcinogens.is_governed(agent.hazard, agent.substance))
+    return is_governed and any(
+        rule.particle_filter == "HEPA" or _is_over(agent, rule.hepa_times) for rule in standards_of(agent, task)
+    )
 
 
 def is_hepa(part: Particulate) -> bool:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Any
 
+from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.questions import Question
 from progdoc.core.report import Status
 from progdoc.model.description.program import Program
@@ -15,9 +16,20 @@ from progdoc.rules.questions.gathered import KINDS, MOST_ROWS, asked_field, aski
 from progdoc.rules.reading.question_list import Asking, QuestionList, proof_fields
 from progdoc.rules.requirement import Verdict
 
-__all__ = ["all_questions", "also_open", "asked_again", "asked_of", "of_some", "places_of"]
+__all__ = [
+    "all_questions",
+    "also_open",
+    "asked_again",
+    "asked_of",
+    "beside",
+    "fields_named",
+    "named_in",
+    "of_some",
+    "places_of",
+]
 
 _INDEX = re.compile(r"\[\d+\]")
+_FIELD = re.compile(r"[`“]([a-z_]+)(?::[^`“”]*)?[`”]")  # “oil”, “gear_clear_of_seal: yes”
 
 
 def all_questions(description: Program, known: QuestionList) -> Iterator[Question]:
@@ -53,7 +65,26 @@ def places_of(description: Program, question: Question) -> tuple[str, ...]:
     return tuple(at[part] for part in question.subject)
 
 
-def also_open(still_open: Iterable[Verdict], known: QuestionList, question: Question, first: str) -> Iterator[str]:
+def fields_named(finding: Diagnostic) -> Iterator[str]:
+    """Yield the fields, by their names alone, that would settle a finding as it says itself."""
+    yield from _FIELD.findall(finding.fix.partition("\n")[0])
+    yield _INDEX.sub("", finding.location.path).rpartition(".")[2]
+
+
+def named_in(known: QuestionList, question: Question, place: str, subject: str) -> Iterator[str]:
+    """Yield the places of a question's own fields that its findings about the thing at a place name."""
+    asking = next((one for one in known.questions if one.id == question.id), None)
+    findings = [one for one in question.findings if not subject or subject in one.subject]
+    named = {name for finding in findings for name in fields_named(finding)}
+    for field in asking.fields if asking else ():
+        of, _, name = field.rpartition(".")
+        if name in named and of.partition("[]")[0] == place.partition("[")[0] and of.endswith("[]"):
+            yield f"{place}.{name}"
+
+
+def also_open(
+    still_open: Iterable[Verdict], known: QuestionList, question: Question, first: str, about: tuple[str, ...] = ()
+) -> Iterator[str]:
     """Yield the places of a question whose turn would come only after its answer, though a duty waits for them now.
 
     One page is one answer: what is known to apply, or can't be told yet, is asked with the rest.
@@ -62,7 +93,10 @@ def also_open(still_open: Iterable[Verdict], known: QuestionList, question: Ques
     ----------
     first
         Where the first thing stands that the question is about; "" for one about the whole program.
+    about
+        Of which of the things that the question is about a duty has to wait for a place; all of them by default.
     """
+    about = about or question.subject or ("",)
     asking = next((one for one in known.questions if one.id == question.id), None)
     asked = {_INDEX.sub("[]", field.path) for field in question.fields}
     waiting: dict[str, set[str]] = {}
@@ -72,11 +106,18 @@ def also_open(still_open: Iterable[Verdict], known: QuestionList, question: Ques
             waiting.setdefault(field, set()).update(verdict.subject.ids or ("",))
     for field in asking.fields if asking else ():
         is_asked = any(field == one or one.startswith((f"{field}.", f"{field}[]")) for one in asked)
-        if not is_asked and field in waiting and set(question.subject or ("",)) <= waiting[field]:
+        if not is_asked and field in waiting and set(about) <= waiting[field]:
             inner = f"{_INDEX.sub('[]', first)}."
             place = f"{first}.{field.removeprefix(inner)}" if first and field.startswith(inner) else field
             if "[]" not in place:
                 yield place
+
+
+def beside(known: QuestionList, question: Question, place: str) -> Iterator[str]:
+    """Yield the places that the form of a question has beside those that a duty asks for, of the thing at a place."""
+    asking = next((one for one in known.questions if one.id == question.id), None)
+    for field in asking.beside if asking else ():
+        yield f"{place}.{field.partition('[].')[2]}" if place else field
 
 
 def asked_of(known: QuestionList, question: Question, names: tuple[str, ...]) -> str:
@@ -109,9 +150,12 @@ def _whole(description: Program, asking: Asking, subject: tuple[str, ...]) -> Qu
     places = [f"{where}[{things[part][0]}]" for part in asked] or [""]
     inner = f"{where}[]"
     fields = dict.fromkeys(
-        place + name.removeprefix(inner) if place and name.startswith(inner) else name
+        path
         for place in places
         for name in asking.fields
+        for path in (
+            [place + name.removeprefix(inner)] if place and name.startswith(inner) else _each(description, name)
+        )
     )
     return Question(
         id=asking.id,
@@ -125,6 +169,12 @@ def _whole(description: Program, asking: Asking, subject: tuple[str, ...]) -> Qu
         findings=(),
         prompts=asking.prompts,
     )
+
+
+def _each(description: Program, field: str) -> Iterator[str]:
+    """Yield the places of a field; of one of the things in a list, such as "masks[].sizes", that of each."""
+    of, marks, name = field.partition("[].")
+    yield from (f"{of}[{number}].{name}" for number in range(len(_at(description, of)))) if marks else (field,)
 
 
 def _name(description: Program, asking: Asking, thing: Any) -> str:

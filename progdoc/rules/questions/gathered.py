@@ -22,6 +22,7 @@ from progdoc.model.description.fields import field_at
 from progdoc.model.description.words import label_of, schedule_label
 from progdoc.rules.adoption import Adoption, adoption_that_states
 from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.substances import agent_standards
 from progdoc.rules.questions.order import in_order
 from progdoc.rules.reading.answers_to_type import to_type
 from progdoc.rules.reading.question_list import Asking, QuestionList
@@ -179,7 +180,9 @@ def _question(facts: Facts, place_of: Mapping[str, str], one: _Gathered, barring
         names=names,
         asks=asking_about(asking, names),
         why=own.why if own else asking.why,
-        cites=tuple(dict.fromkeys((own.citation, *asking.cites))) if own else _cites(asking, found),
+        cites=_about_these(facts, asking, places, found, (own.citation, *asking.cites))
+        if own
+        else _about_these(facts, asking, places, found, _cites(asking, found)),
         fields=tuple(map(asked_field, open_places)),
         findings=tuple(finding for finding, _ in found),
         blank=to_type(place_to_fill(facts, _whole(open_places[0], asking))) if open_places else "",
@@ -205,6 +208,19 @@ def _cites(asking: Asking, found: Sequence[_Found]) -> tuple[str, ...]:
     """Return the paragraphs of a question; before them those of the findings, where a person's agent has others."""
     own = dict.fromkeys(finding.citation for finding, _ in found if finding.citation)
     return asking.cites if asking.per != "person" or set(own) & set(asking.cites) else (*own, *asking.cites)
+
+
+def _about_these(
+    facts: Facts, asking: Asking, places: Container[str], found: Sequence[_Found], cites: Sequence[str]
+) -> tuple[str, ...]:
+    """Return paragraphs, each once; of a question about agents without the standards of other agents."""
+    agents = [agent for air in facts.selection.air.values() for agent in air.agents if agent.path in places]
+    if asking.per != "hazard" or not agents:
+        return tuple(dict.fromkeys(cites))
+    own = {standard for agent in agents if agent.substance for _, standard in agent.substance.standards}
+    others = agent_standards() - own
+    kept = [cited for cited in cites if cited.partition("(")[0] not in others]
+    return tuple(dict.fromkeys(kept or (finding.citation for finding, _ in found if finding.citation)))
 
 
 def _is_danger(asking: Asking, finding: Diagnostic) -> bool:

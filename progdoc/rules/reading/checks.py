@@ -64,6 +64,7 @@ from progdoc.rules.records.state_work_checks import STATE_WORK_CHECKS
 from progdoc.rules.records.surveillance_checks import SURVEILLANCE_CHECKS
 from progdoc.rules.records.upkeep_checks import UPKEEP_CHECKS
 from progdoc.rules.records.wearer_checks import WEARER_CHECKS, latest_clearance
+from progdoc.rules.refused_evidence import charge_against
 from progdoc.rules.requirement import Subject
 
 __all__ = ["CHECKS", "latest_clearance"]
@@ -100,11 +101,18 @@ def _too_little_choice(facts: Facts, subject: Subject) -> CheckResult:
         offered.setdefault(mask.facepiece, {})[f"{path}.sizes"] = len(set(mask.sizes))
     read = tuple(path for places in offered.values() for path in places)
     faults = [
-        (next(iter(places)), {"kind": said_choice(kind)})
+        (next(iter(places)), {"kind": said_choice(kind), "offered": _offered(places)})
         for kind, places in offered.items()
         if sum(places.values()) < _CHOICE
     ]
     return CheckResult(read, tuple(faults), tuple(path for places in offered.values() for path in _enough(places)))
+
+
+def _offered(places: dict[str, int]) -> str:
+    """Say what is offered of a kind, where that is too little; a size that nobody told is not called the only one."""
+    if not all(places.values()):
+        return said("one model is described, and not in which sizes it is kept")
+    return said("only one model in one size is offered")
 
 
 def _enough(places: dict[str, int]) -> Iterator[str]:
@@ -167,9 +175,9 @@ def _our_people_in_work_of_others(facts: Facts, subject: Subject) -> CheckResult
     return CheckResult(read, tuple(faults), (f"{path}.done_by",))
 
 
-def _text_is_empty(_facts: Facts, subject: Subject) -> CheckResult:
-    """Such subjects are only the texts that hold the place of an answer."""
-    return result_at(subject.path, {})
+def _text_is_empty(facts: Facts, subject: Subject) -> CheckResult:
+    """Such subjects are only the texts that hold the place of an answer; told is the one thing held against each."""
+    return result_at(subject.path, {"charge": charge_against(subject.path, facts.empty_text_at[subject.path])})
 
 
 def _official_text_undated(facts: Facts, _subject: Subject) -> CheckResult:

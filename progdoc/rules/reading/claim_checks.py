@@ -72,7 +72,8 @@ def _states_of_addresses(program: Program) -> Iterator[tuple[str, str]]:
         found = None if site.state else state_of_address(site.address or "") or state_of_address(site.name)
         if found and found[1] == EVERYBODY and found[0] not in named:
             trouble = said(
-                "“%(site)s” lies in %(found)s, which enforces by a plan of its own, and its state is not said",
+                "“%(site)s” lies in %(found)s by its address, which enforces by a plan of its own; neither the site "
+                "nor the program names that state as the one whose rules hold",
                 site=site.name,
                 found=found[0],
             )

@@ -24,7 +24,7 @@ from progdoc.rules.requirement import PATHS, Requirement
 __all__ = ["Asking", "QuestionList", "proof_fields", "question_list", "read_questions"]
 
 _STANDARD = "us-29cfr1910.134"
-_LISTS = ("cites", "fields", "settles", "danger", "prompts")
+_LISTS = ("cites", "fields", "beside", "settles", "danger", "prompts")
 _INDEX = re.compile(r"\[\d+\]")
 
 
@@ -42,6 +42,7 @@ class Asking:
     settles: tuple[str, ...]  # codes, and beginnings of codes, of what no field proves
     danger: tuple[str, ...]  # codes and beginnings whose required gaps are dangerous
     prompts: tuple[str, ...] = ()  # what to think of; they ask, and fill in nothing
+    beside: tuple[str, ...] = ()  # fields, of this question or another, that its form has while nobody has said them
     begins: bool = False  # asked before anything else while no task is described
 
 
@@ -128,6 +129,7 @@ def _asking(group: Mapping[str, Node], sources: Mapping[str, Source]) -> Asking:
         settles=lists["settles"],
         danger=lists["danger"],
         prompts=tuple(map(data_text, lists["prompts"])),
+        beside=lists["beside"],
         begins="begins" in group,
     )
 

@@ -234,8 +234,10 @@ def _without_emergency(facts: Facts, subject: Subject) -> CheckResult:
 def _deadly(facts: Facts, task: Task) -> str:
     """Return why a slip in the air of a task may kill, or nothing."""
     is_permit_space = task.confined_space and task.entry is not None and task.entry.permit_required
+    air = facts.selection.air[task.id]
     told = (
-        (said("its air is immediately dangerous"), facts.selection.air[task.id].is_immediately_dangerous),
+        (said("its air is immediately dangerous"), air.is_danger_shown),
+        (said("its air is treated as immediately dangerous until it is told"), air.is_immediately_dangerous),
         (said("it is fire-fighting inside a building"), task.structural_fire),
         (said("it is a confined space that needs a permit"), is_permit_space),
         (said("a standard asks for a mask to escape in there"), facts.selection.escape[task.id].duties),

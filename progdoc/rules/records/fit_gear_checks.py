@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 from progdoc.core.said import said, said_choice, said_join
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import FitTest
-from progdoc.model.description.workplace import Gear
+from progdoc.model.description.workplace import Gear, Task
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.records.fit_checks import of_newest_test
 from progdoc.rules.requirement import Subject
 
-__all__ = ["FIT_GEAR_CHECKS"]
+__all__ = ["FIT_GEAR_CHECKS", "worn_near"]
 
 # What sits on head or face, where the mask does; gloves, an apron and the like are clear of it.
 _NEAR_THE_MASK = frozenset(
@@ -30,16 +30,21 @@ _NEAR_THE_MASK = frozenset(
 )
 
 
-def _worn_in_the_test(facts: Facts, subject: Subject) -> CheckResult:
-    """Each piece that is worn with this mask at work near the face was worn in its newest test."""
-    mask_id = subject.ids[1].partition(".")[2]
-    worn = {
-        gear: task.name
-        for _, task in facts.relevant_to(subject).tasks
-        if any(use.mask == mask_id for use in task.masks)
+def worn_near(tasks: Iterable[Task], mask: str = "") -> dict[Gear, str]:
+    """Return what is worn near the face in some tasks, each piece with a task; with one mask, or with whichever."""
+    return {
+        gear: task.name or task.id
+        for task in tasks
+        if any(use.mask == mask or not mask for use in task.masks)
         for gear in task.gear
         if gear in _NEAR_THE_MASK
     }
+
+
+def _worn_in_the_test(facts: Facts, subject: Subject) -> CheckResult:
+    """Each piece that is worn with this mask at work near the face was worn in its newest test."""
+    mask_id = subject.ids[1].partition(".")[2]
+    worn = worn_near((task for _, task in facts.relevant_to(subject).tasks), mask_id)
 
     def wrong(test: FitTest, _mask: Mask) -> dict[str, str] | None:
         missing = [gear for gear in Gear if gear in worn and gear not in test.gear] if test.gear else []

@@ -21,7 +21,14 @@ from progdoc.rules.lookup.function_words import tells_in_words, unread_language
 from progdoc.rules.lookup.source_words import asks_source, names_a_source
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import is_told, telling
-from progdoc.rules.lookup.who_words import asks_who, holds_a_name, names_a_holder, names_somebody, parts_of_names
+from progdoc.rules.lookup.who_words import (
+    asks_who,
+    holds_a_name,
+    is_called_alike,
+    names_a_holder,
+    names_somebody,
+    parts_of_names,
+)
 from progdoc.rules.requirement import Subject
 
 __all__ = ["NAME_CHECKS"]
@@ -189,6 +196,7 @@ def _given_by_somebody_known(facts: Facts, subject: Subject) -> CheckResult:
         (at, {"text": text})
         for at, text in told
         if text is not None and said_by(text) is Said.ANSWER and not names_a_holder(text, facts.who_may_teach)
+        if not is_called_alike(text, (said_there for place, said_there in facts.texts_in("") if place in WHO_TEACHES))
     )
     read = (f"{path}.fit_tests", f"{path}.training", *WHO_TEACHES)
     return CheckResult(read, faults, nothing=said("No stranger is named as tester or trainer."))
