@@ -108,6 +108,7 @@ def meaning_of(before: Version, after: Version) -> Comparison:
         text=(),
         files=changed_files(before, after),
         kept_up=meant.kept_up,
+        people=meant.people,
     )
 
 

@@ -167,6 +167,7 @@ def compared_at(comparison: Comparison, old: Judged, new: Judged, site: str) -> 
         meaning=kept(comparison.meaning),
         description=kept(comparison.description),
         kept_up=kept(comparison.kept_up),
+        people=tuple(one for one in comparison.people if one.task not in elsewhere),
         text=(), is_read=False, words_taken_out=0, words_put_in=0, words_moved=0, site=sites[site],
     )  # fmt: skip
 

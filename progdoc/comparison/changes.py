@@ -14,7 +14,7 @@ from typing import Any
 
 from progdoc.core.late_dataclass import dataclass
 
-__all__ = ["Cause", "Change", "Comparison", "Danger", "Direction", "Kind", "Nature", "Side", "Topic"]
+__all__ = ["Cause", "Change", "Comparison", "CountedPeople", "Danger", "Direction", "Kind", "Nature", "Side", "Topic"]
 __all__ += ["mirrored", "towards", "worst_first"]
 
 
@@ -130,6 +130,15 @@ class Side:
 
 
 @dataclass(frozen=True, slots=True)
+class CountedPeople:
+    """How many people there were and are: in a task, or, where `task` is empty, on the list of wearers."""
+
+    task: str  # "tasks.scrape-sashes", by the ids of the new side
+    old: int
+    new: int
+
+
+@dataclass(frozen=True, slots=True)
 class Comparison:
     """Everything that changed: what it means, what was described, what is printed, what lies beside it."""
 
@@ -140,6 +149,7 @@ class Comparison:
     description: tuple[Change, ...]
     text: tuple[Change, ...]
     files: tuple[Change, ...] = ()
+    people: tuple[CountedPeople, ...] = ()  # how many there are, in all and in each task: nobody is named
     kept_up: tuple[Change, ...] = ()  # what time or other rules would have brought about, and was seen to
     is_read: bool = False  # whether the printed texts were compared too
     site: str = ""  # the name of the one that it is about, beside the firm as a whole; "" where it is about all
@@ -167,7 +177,9 @@ class Comparison:
             self.withheld,
             self.old.rules != self.new.rules,
         )
-        return not (self.meaning or self.description or self.text or self.files or any(counts) or self.warnings)
+        return not (
+            self.people or self.meaning or self.description or self.text or self.files or any(counts) or self.warnings
+        )
 
 
 def _warnings(of: Comparison) -> Iterable[str]:

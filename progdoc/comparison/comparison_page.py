@@ -37,7 +37,7 @@ from progdoc.document.tree.nodes import (
 
 __all__ = ["comparison_document"]
 
-_LONG, _SHORT = 60, 36  # characters of one side
+_LONG, _SHORT = 150, 80  # characters of one side
 _BOX = "☐"
 _TURNED = (Kind.FINDING_APPEARED, Kind.FINDING_VANISHED, Kind.FINDING_CHANGED)
 
@@ -147,7 +147,7 @@ def _whys(change: Change, names: Mapping[str, str]) -> tuple[str, str]:
     is_counted = change.topic is Topic.DUTY and change.kind is Kind.VERDICT_CHANGED
     is_plain = is_counted or change.topic in (Topic.EVIDENCE, Topic.DUE) or change.kind in (Kind.ADDED, Kind.REMOVED)
     why = because(change, names, _LONG // 2) if change.causes and not is_plain else ""
-    return f"Because: {why}." if why else "", change.note
+    return f"Because: {why}.".replace("….", "…") if why else "", change.note
 
 
 def _cited(change: Change, following: Change | None) -> str:

@@ -9,7 +9,18 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from progdoc.comparison.causes import Edits
-from progdoc.comparison.changes import Change, Danger, Direction, Kind, Nature, Topic, towards, worst_first
+from progdoc.comparison.changes import (
+    Change,
+    CountedPeople,
+    Danger,
+    Direction,
+    Kind,
+    Nature,
+    Topic,
+    towards,
+    worst_first,
+)
+from progdoc.comparison.counted_people import counted_people
 from progdoc.comparison.description_changes import Renames, changed_descriptions, renames_of
 from progdoc.comparison.effects import effects
 from progdoc.comparison.natures import with_law
@@ -37,6 +48,7 @@ class Meaning:
     edits: tuple[Change, ...]
     moved: tuple[Change, ...]
     kept_up: tuple[Change, ...]
+    people: tuple[CountedPeople, ...] = ()
 
 
 def changed_meaning(
@@ -73,7 +85,7 @@ def changed_meaning(
     found = effects(first, before, aged, after, Edits(edits, related(one, other)), gone, come)
     lost = tuple(weakened(one, other, edits, renames, new.figures.law, aged, _scheduled(new)))
     moved = (*_honest(found.moved, lost), *lost, *_status(steps[0], old, new, found.moved))
-    return Meaning(edits, worst_first(moved), found.kept_up)
+    return Meaning(edits, worst_first(moved), found.kept_up, counted_people(old, new, renames))
 
 
 def _scheduled(judged: Judged) -> frozenset[str]:

@@ -74,10 +74,9 @@ def summary_blocks(comparison: Comparison, names: Mapping[str, str], is_head: bo
         if part.is_notice:
             yield Notice(f"summary.{part.id}", part.kind or "note", tuple(_notice(part)))
     rows = [Row(f"sides.{label.lower()}", (_cell(label), _cell(told))) for label, told in _head(comparison)]
-    if not is_head:
-        told = (part for part in parts if not part.is_notice)
-        rows += [Row(f"summary.{part.id}", (_cell(part.heading), _lines(part))) for part in told]
-    else:
+    told = (part for part in parts if not part.is_notice and (part.is_of_people or not is_head))
+    rows += [Row(f"summary.{part.id}", (_cell(part.heading), _lines(part))) for part in told]
+    if is_head:
         rows.append(Row("summary.limits", (_cell("Limits"), _cell(LIMITS))))
     yield Table("summary.rest", "", _TWO, tuple(rows), is_dense=True)
 

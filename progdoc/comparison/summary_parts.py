@@ -45,6 +45,11 @@ class Part:
     def is_notice(self) -> bool:
         return self.kind in ("danger", "note") or self.id == "warnings"
 
+    @property
+    def is_of_people(self) -> bool:
+        """Whether it has to stand wherever the changes themselves do: these leave out whatever names a worker."""
+        return self.id == "people"
+
 
 def summary_parts(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Part]:
     if comparison.is_empty:
@@ -150,6 +155,7 @@ def _without_doubles(group: list[Change]) -> list[Change]:
 
 
 def _people(comparison: Comparison, by_edit: list[Change], names: Mapping[str, str]) -> Iterator[Part]:
+    counted = tuple(_counted(comparison, names))
     barred, free, unrecorded = barred_and_free(by_edit)
     groups = zip((barred, free, unrecorded), comparison.withheld_barred, strict=True)
     number = [len(group) + withheld for group, withheld in groups]
@@ -161,10 +167,19 @@ def _people(comparison: Comparison, by_edit: list[Change], names: Mapping[str, s
         told += f" Free only because a record or a rule was taken out: {number[2]}." if number[2] else ""
         told += " The restricted pages name them." if comparison.withheld else ""
         heading, kind = ("Barred from work", "caution") if number[0] or number[2] else ("People", "")
-        yield Part("people", kind, heading, (told, *lines))
+        yield Part("people", kind, heading, (told, *lines, *counted))
     elif comparison.withheld:
         told = f"Nobody is newly barred. {_plural(comparison.withheld, 'change')} of their records: see restricted."
-        yield Part("people", "", "People", (told,))
+        yield Part("people", "", "People", (told, *counted))
+    elif counted:
+        yield Part("people", "", "People", counted)
+
+
+def _counted(comparison: Comparison, names: Mapping[str, str]) -> Iterator[str]:
+    """Yield how many people there are now: the printed program has these counts, and names nobody by them."""
+    for one in comparison.people:
+        about = f"“{names.get(one.task, one.task)}”" if one.task else "People on the list of wearers"
+        yield f"{about}{', who does it' if one.task else ''}: {one.old} → {one.new}"
 
 
 def _doubts(by_edit: list[Change]) -> list[Change]:

@@ -243,4 +243,12 @@ def cited_together(citations: Iterable[str], longest: int) -> str:
 
 
 def shortened(text: str, longest: int) -> str:
-    return text if len(text) <= longest else f"{text[: longest - 1].rstrip(' .,;:…')}…"
+    """Return a text that has room, else its first words: never a part of one, unless it is longer than the room.
+
+    >>> shortened("It is used as its approval says.", 18)
+    'It is used as its…'
+    """
+    if len(text) <= longest:
+        return text
+    kept = text[: longest - 1] if text[longest - 1].isspace() else text[: longest - 1].rpartition(" ")[0]
+    return f"{(kept or text[: longest - 1]).rstrip(' .,;:(…')}…"

@@ -109,23 +109,33 @@ class Papers:
         return self._listed(checked, 422, done, titled=title) if isinstance(done, list) else self._listed(checked)
 
     async def compared(self, request: Request) -> Response:
-        """What changed since the last revision, with the way back above it."""
+        """What changed between two revisions, or since one, with the way back above it."""
         checked = await self._shown.understood()
         if isinstance(checked, Response):
             return checked
-        if self._sitting.issued() is None:
+        if self._sides(request) is None:
             return self._shown.told("no-revision", 404)
-        return self._shown.page("paper.html.j2", checked, paper=COMPARED, of="compared", task="", spoken_in="")
+        paper = f"{COMPARED}?{request.url.query}" if request.url.query else COMPARED
+        of = "compared-named" if _is_named(request) else "compared"
+        return self._shown.page("paper.html.j2", checked, paper=paper, of=of, task="", spoken_in="")
 
     async def comparison(self, request: Request) -> Response:
         """The paper itself."""
-        last = self._sitting.issued()
-        if last is None:
+        sides = self._sides(request)
+        if sides is None:
             return self._shown.told("no-revision", 404)
-        made = await run_in_threadpool(self._sitting.compared, last)
+        made = await run_in_threadpool(self._sitting.compared, *sides)
         if isinstance(made, list):
             return self._shown.page("refused.html.j2", await self._shown.checked(), 409, faults=made)
-        return Response(made["comparison.html"], media_type=HTML, headers=SHOWN_ONLY)
+        named = made.get("restricted/comparison.html") if _is_named(request) else None  # where nobody is left out: none
+        return Response(named or made["comparison.html"], media_type=HTML, headers=SHOWN_ONLY)
+
+    def _sides(self, request: Request) -> tuple[str, str | None] | None:
+        """Return the two that are asked for: unless said otherwise, the last revision and what stands now."""
+        issued = self._sitting.issued()
+        old = request.query_params.get("old", issued[-1] if issued else "")
+        new = request.query_params.get("new")
+        return (old, new) if old in issued and new in (None, *issued) else None
 
     def _listed(
         self,
@@ -186,6 +196,10 @@ def _task_of(checked: Checked, name: str) -> str:
     """Return what a task is called whose page is meant: "tasks/scrape.html"; "" for another paper."""
     tasks = checked.judged.description.tasks if checked.judged else ()
     return next((task.name or task.id for task in tasks if name == f"tasks/{task.id}.html"), "")
+
+
+def _is_named(request: Request) -> bool:
+    return request.query_params.get("names") == "yes"
 
 
 def _stem(checked: Checked) -> str:

@@ -20,7 +20,7 @@ from progdoc.app.check import Checked
 from progdoc.app.compare import compare, compared_files
 from progdoc.app.disk.compared_paths import versions_at
 from progdoc.app.disk.description_files import check_path, judged_by, state_of_files
-from progdoc.app.disk.issued_folder import Issued, issue, last_issued
+from progdoc.app.disk.issued_folder import Issued, all_issued, issue
 from progdoc.app.disk.recorded_description import put_back
 from progdoc.app.question_forms import Sheet, Typed
 from progdoc.app.record import Recorded, record
@@ -198,15 +198,15 @@ class Sitting:
 
     # ---- what is issued -------------------------------------------------------------------------------
 
-    def issued(self) -> Path | None:
-        """Return the revision that was issued last here; None where there is none."""
-        return last_issued(self.into)
+    def issued(self) -> list[str]:
+        """Return the names of the revisions that were issued here, the oldest first."""
+        return [folder.name for folder in all_issued(self.into)]
 
     def issue(self) -> Issued | list[Diagnostic]:
         """Freeze the description as it stands as a numbered revision."""
         return issue(self.path, self.into, self.day(), self.rules)
 
-    def compared(self, before: Path) -> dict[str, bytes] | list[Diagnostic]:
-        """Return the papers that compare a revision with the description as it stands."""
-        sides = versions_at(before, self.path, self.day(), self.rules)
+    def compared(self, before: str, after: str | None = None) -> dict[str, bytes] | list[Diagnostic]:
+        """Return the papers that compare a revision with a later one, or with the description as it stands."""
+        sides = versions_at(self.into / before, self.into / after if after else self.path, self.day(), self.rules)
         return sides if isinstance(sides, list) else compared_files(compare(*sides))

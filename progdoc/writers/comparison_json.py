@@ -23,6 +23,7 @@ def comparison_json(comparison: Comparison) -> bytes:
         "changed": not comparison.is_empty,
         "warnings": list(comparison.warnings),
         "restricted": {"changes": comparison.withheld, "less_protection": comparison.withheld_less},
+        "people": [{"task": one.task, "old": one.old, "new": one.new} for one in comparison.people],
         "meaning": _changes(comparison.meaning),
         "kept_up": _changes(comparison.kept_up),
         "description": _changes(comparison.description),

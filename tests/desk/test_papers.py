@@ -108,3 +108,31 @@ def test_of_several_sites_one_is_chosen_and_only_its_work_shown(tmp_path: Path) 
     with zipfile.ZipFile(io.BytesIO(desk.get("/papers/set.zip?site=tank-yard").content)) as packed:
         assert {name for name in packed.namelist() if name.startswith("tasks/")} >= {"tasks/clean-tank.html"}
         assert not [name for name in packed.namelist() if "mix-stain" in name]
+
+
+def test_who_came_is_counted_in_public_named_to_the_officer_and_any_two_revisions_compare_again(desk: Browser) -> None:
+    """29 CFR 1910.134(c)(1): the program is kept up to date; what became of it can be read when it is."""
+    path = desk.sitting.path
+    text = path.read_text(encoding="utf-8")
+    entry = text[text.index("  - {id: omar, name") :].rstrip("\n")
+    lines = ["summary: First issue}"]
+    for number in range(1, 4):
+        if number == 2:
+            text = text.replace("tess, omar]}", "tess, omar, eli]}", 1).rstrip("\n") + "\n"
+            text += entry.replace("id: omar", "id: eli").replace("Omar Finch", "Eli Moss") + "\n"
+        if number > 1:
+            said = ", ".join(lines)
+            lines.append(f'{{revision: "{number}", date: 2026-03-0{number + 1}, by: Nora Quill, summary: Kept up}}')
+            text = text.replace(said, ", ".join(lines), 1)
+            text = text.replace(f'revision: "{number - 1}"\n', f'revision: "{number}"\n', 1)
+        path.write_text(text, encoding="utf-8")
+        done = desk.sitting.issue()
+        assert not isinstance(done, list), done
+    assert "/compared?old=revision-2&new=revision-3" in desk.get("/papers").links
+    asked = "/compared/paper?old=revision-1&new=revision-2"
+    public, named = desk.get(asked).text, desk.get(f"{asked}&names=yes").text
+    assert "4 → 5" in public and "Sanding white casts" in public
+    assert "Eli Moss" not in public and "Eli Moss" in named
+    assert "4 → 5" not in desk.get("/compared/paper?old=revision-2&new=revision-3").text
+    for wrong in ("?old=revision-9", "?old=revision-1&new=..", "?old=../revision-1"):
+        assert desk.get(f"/compared{wrong}").status == 404, wrong

@@ -86,7 +86,13 @@ def test_the_colour_of_a_filter_stands_in_words_and_the_label_decides() -> None:
 
 
 def test_a_page_ends_with_a_line_to_sign_in_a_language() -> None:
-    for name, page in task_documents(judged_whole("restoration_2026")).items():
+    judged = judged_whole("restoration_2026")
+    named = {task.id: len(task.people) for _, task in judged.index.tasks.values()}
+    pair = ["Explained by", "In which language", "Name and signature", "Name and signature", "Date"]
+    assert max(named.values()) in range(2, 7), "a place for each of them"
+    for name, page in task_documents(judged).items():
         asked = [field.label for field in of_type(page, FormField)]
         expected = ["Explained by", "In which language", "To whom", "Signature", "Date"]
-        assert asked == ([] if name == "enter-crypt" else expected), name
+        assert asked == (
+            [] if name == "enter-crypt" else pair * ((named[name] + 1) // 2) if named[name] > 1 else expected
+        ), name

@@ -283,8 +283,28 @@ def test_a_mask_that_is_out_of_use_no_longer_falls_due(since: str, tmp_path: Pat
 def test_a_program_that_is_not_in_force_yet_is_not_evaluated_yet(tmp_path: Path) -> None:
     """Common practice, no source: a program is looked at again after a year."""
     starts = {"program.effective": "2026-06-08", "program.history[0].date": "2026-06-08"}
+    starts["procedures.evaluation.occasion"] = "At the start of each contract"
     item = due(tmp_path, set=starts, drop=["procedures.evaluation.last"])["evaluation"]
     assert (item.due, item.because[:22]) == (date(2027, 6, 8), "none is on record; in ")
+
+
+def test_no_revision_puts_the_evaluation_off_and_the_month_that_the_firm_names_comes_first(tmp_path: Path) -> None:
+    """29 CFR 1910.134(l)(1) asks for evaluations as necessary and names no day; what the firm itself wrote stands."""
+    history = [
+        {"revision": number, "date": day, "by": "Ada Brook", "summary": "Kept up"}
+        for number, day in (("1", "2026-06-08"), ("2", "2026-06-22"))
+    ]
+    ahead = {"program.effective": "2026-06-22", "program.history": history}
+    drop = ["procedures.evaluation.last"]
+    for occasion, expected in (
+        ("At the start of each contract", date(2027, 6, 8)),
+        ("Every March", date(2027, 3, 31)),
+        ("Each May and in October", date(2026, 10, 31)),
+    ):
+        item = due(tmp_path, set={**ahead, "procedures.evaluation.occasion": occasion}, drop=drop)["evaluation"]
+        assert item.due == expected, occasion
+    done = {"procedures.evaluation.last": "2026-03-12", "procedures.evaluation.occasion": "Every March"}
+    assert due(tmp_path, set={**ahead, **done})["evaluation"].due == date(2027, 3, 31)
 
 
 def test_the_next_review_of_the_document_falls_due_on_its_day(tmp_path: Path) -> None:
@@ -304,7 +324,7 @@ def test_an_evaluation_of_long_ago_is_listed_and_by_no_law(tmp_path: Path) -> No
 @published("29 CFR 1910.134(l): as necessary, so that an occasion in words gives no day of the law")
 def test_an_occasion_in_words_lists_the_next_evaluation_and_cites_no_law(tmp_path: Path) -> None:
     item = due(tmp_path, set={"procedures.evaluation.occasion": "Each January"})["evaluation"]
-    assert item.due is not None and item.due.isoformat() == "2027-02-20"
+    assert item.due is not None and item.due.isoformat() == "2027-01-31"  # the firm named the month itself
     assert "Each January" in item.because and item.basis.startswith("good practice")
     adopted = {"procedures.evaluation.occasion": "Each January", "procedures.evaluation.interval": "6 months"}
     item = due(tmp_path, set=adopted)["evaluation"]

@@ -14,6 +14,7 @@ from rules.workplaces import assessment_of, judged, sample, samples
 
 from progdoc.document.blocks.unused_blocks import printed_words
 from progdoc.document.tree.nodes import Section
+from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.masks.standard_duties import standard_duties
 
 HALF = {"facepiece": "half-mask", "mode": "air-purifying"}
@@ -91,6 +92,31 @@ def test_as_long_as_no_mask_is_named_it_may_be_any() -> None:
 def test_an_agent_without_a_standard_brings_no_duty() -> None:
     assert duties("toluene", HALF) == {}
     assert duties("cotton dust", HALF, "construction") == {}
+
+
+@published(
+    "29 CFR 1926.62, .1101, .1124, .1126, .1127, .1153; 1915.1001, .1024, .1026: the headings of their paragraphs"
+)
+def test_each_standard_says_that_what_it_asks_beside_masks_is_outside_this_program() -> None:
+    """Typed a second time: the letters of work clothing (silica: of the written plan) and of housekeeping."""
+    letters = {
+        ("lead", "construction"): ("1926.62(g)", "housekeeping (h)"),
+        ("cadmium", "construction"): ("1926.1127(i)", "housekeeping (k)"),
+        ("asbestos", "construction"): ("1926.1101(i)", "housekeeping (l)"),
+        ("asbestos", "shipyard"): ("1915.1001(i)", "housekeeping (l)"),
+        ("crystalline silica", "construction"): ("1926.1153(g)", "housekeeping (f)"),
+        ("chromium(VI)", "construction"): ("1926.1126(g)", "hygiene (h)"),
+        ("chromium(VI)", "shipyard"): ("1915.1026(g)", "hygiene (h)"),
+        ("beryllium", "construction"): ("1926.1124(h)", "housekeeping (j)"),
+        ("beryllium", "shipyard"): ("1915.1024(h)", "housekeeping (j)"),
+    }
+    for (agent, industry), (paragraph, words) in letters.items():
+        assert words in duties(agent, HALF, industry)[paragraph], (agent, industry)
+    for row in table_rows("substance_standards"):
+        if row["industry"] == "general":
+            found = duties(row["agent"].replace("-inorganic", "").replace("-", " "), HALF)
+            assert not found or any("outside this program" in text for text in found.values()), row["agent"]
+    assert "1910.1025" in duties("lead", HALF)
 
 
 @published("29 CFR 1926.62(f)(2)(i), 1910.1047(g)(2), 1926.1153(e)(2): which of them call in 1910.134(e)")

@@ -10,7 +10,7 @@ from published_value import published
 from rules.workplaces import assessment_of, sample, samples
 
 from progdoc.model.description.workplace import Task
-from progdoc.rules.air.surveillance import days_in_year, surveillance_rules, unread_surveillance
+from progdoc.rules.air.surveillance import days_in_year, most_days, surveillance_rules, unread_surveillance
 from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.masks.standard_duties import standard_duties
 
@@ -217,3 +217,17 @@ def test_where_to_look_is_asked_from_the_action_level_on_and_for_these_agents_al
     assert asked("lead", "30 ug/m3") == ["29 CFR 1910.1025(j)"]
     assert asked("lead", "29 ug/m3") == []
     assert asked("toluene", "900 ppm") == []
+
+
+def test_a_figure_of_days_wins_and_a_season_shortens_what_weeks_come_to() -> None:
+    """By the calendar: April to October has 214 days, or 31 weeks that begin or end in it."""
+    said = {
+        "About 55 days a year, two days a week": 55,
+        "Two days a week, about 55 days a year": 55,
+        "Two days a week, April to October": 62,
+        "Every day, from May to July": 92,
+        "Two days a week, not June to August": 104,
+        "Daily in summer": 365,
+        "Twice a week, April–October; also in winter": 104,
+    }
+    assert {text: most_days(text) for text in said} == said

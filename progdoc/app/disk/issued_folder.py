@@ -42,6 +42,7 @@ from progdoc.model.yaml.yaml_file import readable
 __all__ = [
     "Issued",
     "PlacedRevision",
+    "all_issued",
     "issue",
     "issue_sheet",
     "issued_as",
@@ -169,10 +170,15 @@ def issue_sheet(folder: Path) -> IssueSheet | None:
 
 def last_issued(into: Path) -> Path | None:
     """Return the folder of the revision that was issued last below a folder; None where there is none."""
-    found = (
-        [(sheet.issued_on, len(sheet.after), entry) for entry, sheet in _revisions_in(into)] if into.is_dir() else []
-    )
-    return max(found)[-1] if found else None
+    found = all_issued(into)
+    return found[-1] if found else None
+
+
+def all_issued(into: Path) -> list[Path]:
+    """Return the folders of the revisions that were issued below a folder, the oldest first."""
+    if not into.is_dir():
+        return []
+    return [entry for *_, entry in sorted((sheet.issued_on, len(sheet.after), at) for at, sheet in _revisions_in(into))]
 
 
 def issued_as(folder: Path) -> IssuedAs | None:

@@ -7,11 +7,13 @@ from collections.abc import Iterator, Mapping
 from progdoc.core.barred import Why
 from progdoc.core.numbers import number_text
 from progdoc.core.said import said, said_join, said_measure
+from progdoc.document.blocks.level_words import how_known
 from progdoc.document.blocks.selection_blocks import is_barred, masks_that_fail
 from progdoc.document.tree.nodes import Block, Cell, Column, Inline, LineBreak, Reference, Row, Strong, Table, Text
+from progdoc.model.description.exposure_evidence import Samples
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy, Task
-from progdoc.rules.judged.air_results import TaskAir
+from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["glance_blocks"]
@@ -144,12 +146,19 @@ def _figures(air: TaskAir) -> Iterator[tuple[float, str]]:
                 said("%(name)s: a factor of %(floor)s is asked for", name=name, floor=number_text(agent.floor, "up")),
             )
         if ratio is not None:
-            yield ratio, said("%(name)s: %(ratio)s times the limit", name=name, ratio=number_text(ratio, "up"))
+            yield ratio, _times(agent, number_text(ratio, "up"))
     if air.mixture is not None:
         yield (
             air.mixture.value,
             said("all together over a shift: %(mixture)s times the limit", mixture=air.mixture.printed),
         )
+
+
+def _times(agent: Assessment, ratio: str) -> str:
+    """Return how many times over its limit an agent is, and how that is known."""
+    told = said("%(name)s: %(ratio)s times the limit", name=agent.hazard.agent, ratio=ratio)
+    is_open = not isinstance(agent.hazard.exposure, Samples)  # the table of the task says of each how it is known
+    return said("%(told)s (%(known)s)", told=told, known=how_known(agent.hazard)) if is_open else told
 
 
 def _in_lines(lines: list[tuple[Inline, ...]]) -> tuple[Inline, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 
 from progdoc.core.paper_language import ENGLISH, Language, marked
 from progdoc.document.blocks.selection_blocks import masks_that_fail
@@ -29,6 +29,7 @@ from progdoc.rules.judged.result import Judged
 __all__ = ["explained_blocks", "mask_picture_blocks"]
 
 _MOST_MASKS = 3
+_MOST_LINES = 3  # to sign on; a larger crew signs on the back, or on the sheet of a training
 _COVERED = {
     "hand-on-valve": marked("a hand covers the valve"),
     "hands-on-filters": marked("both hands cover the filters"),
@@ -51,19 +52,32 @@ def mask_picture_blocks(judged: Judged, language: Language = ENGLISH) -> dict[st
     return {f"pictures.{task.id}": tuple(_pictures(judged, task, failing.keys(), language)) for task in tasks}
 
 
-def explained_blocks(language: Language = ENGLISH) -> dict[str, tuple[Block, ...]]:
-    """Return "explained": the line on which a wearer signs that the page was explained, in which language, by whom."""
+def explained_blocks(judged: Judged, language: Language = ENGLISH) -> dict[str, tuple[Block, ...]]:
+    """Return "explained.TASK": where wearers sign that the page was explained, in which language, by whom.
+
+    There is a place for each person who is named for the task, two in a line: a page that hangs on a wall has one side.
+    """
     say = language.say
-    titles = (
-        (say("Explained by"), 4),
-        (say("In which language"), 3),
-        (say("To whom"), 4),
-        (say("Signature"), 4),
-        (say("Date"), 2),
+    by, tongue, day = (say("Explained by"), 4), (say("In which language"), 3), (say("Date"), 2)
+    alone = (by, tongue, (say("To whom"), 4), (say("Signature"), 4), day)
+    in_pairs = (by, tongue, (say("Name and signature"), 4), (say("Name and signature"), 4), day)
+    return {
+        f"explained.{task.id}": (
+            _lines(in_pairs, (len(task.people) + 1) // 2) if task.people[1:] else _lines(alone, 1),
+        )
+        for _, task in judged.index.tasks.values()
+    }
+
+
+def _lines(titles: Sequence[tuple[str, int]], many: int) -> Table:
+    rows = tuple(
+        Row(
+            f"explained.line.{line}",
+            tuple(Cell((FormField(f"explained.{line}.{n}", title),)) for n, (title, _) in enumerate(titles, 1)),
+        )
+        for line in range(1, min(many, _MOST_LINES) + 1)
     )
-    cells = (Cell((FormField(f"explained.{n}", title),)) for n, (title, _) in enumerate(titles, 1))
-    columns = tuple(Column(title, share) for title, share in titles)
-    return {"explained": (Table("explained", "", columns, (Row("explained.line", tuple(cells)),), is_whole=True),)}
+    return Table("explained", "", tuple(Column(title, share) for title, share in titles), rows, is_whole=True)
 
 
 def _pictures(judged: Judged, task: Task, failing: Collection[tuple[str, str]], language: Language) -> Iterator[Block]:

@@ -21,6 +21,7 @@ from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.oversight import AppendixDHow
 from progdoc.model.description.people import MedicalLimit, Topic
+from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import MaskUse, Task
 from progdoc.rules.judged.result import Judged
@@ -131,7 +132,7 @@ def _words(judged: Judged, language: Language) -> Entry:
         "trainer": own(steps.training.by or ""),
         "training_manner": own(steps.training.understandable or ""),
         "agents_words": f"{'; '.join(said_in(language, one) for one in agents)}." if agents else "",
-        "appendix_d": given[steps.voluntary_use.appendix_d],
+        "appendix_d": given[_appendix_d(program)],
         "voluntary_words": f"{own('; '.join(voluntary))}." if voluntary else "",
         "evaluator": own(steps.evaluation.by or ""),
         "evaluation_how": _told(say("How we look"), language, steps.evaluation.how),
@@ -142,6 +143,14 @@ def _words(judged: Judged, language: Language) -> Entry:
         "fit_test_orders": fit_test_orders(judged, language),
         **form_figures(judged, language),
     }
+
+
+def _appendix_d(program: Program) -> AppendixDHow | None:
+    """Return how the official text is given; none, where it is to be attached and no such attachment is there."""
+    chosen = program.procedures.voluntary_use
+    attached = {one.id for one in program.attachments}
+    is_there = chosen.appendix_d is not AppendixDHow.ATTACHED or chosen.appendix_d_attachment in attached
+    return chosen.appendix_d if is_there else None
 
 
 def _told(name: str, language: Language, words: str | None) -> str:

@@ -34,6 +34,7 @@ from progdoc.document.tree.nodes import (
 )
 from progdoc.document.tree.spoken_text import spoken, spoken_cell
 from progdoc.document.tree.tokens import choice_words
+from progdoc.model.description.masks import Facepiece
 from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
@@ -48,13 +49,17 @@ _SEALED = (
     marked("No hair, glasses or gear between its seal and your face (g)(1)."),
 )
 _MOST_ALIKE = 500
-_REMINDERS = (
-    marked(
-        "Tell the officer of a change of your face or weight, of trouble breathing, or of a mask that no longer suits"
-        " you; you may choose another and be tested in it (f)(3), (f)(4), (e)(7)."
-    ),
-    marked("The maker's instructions come first."),
+_TO_TELL = marked(
+    "Tell the officer of a change of your face or weight, of trouble breathing, or of a mask that no longer suits"
+    " you; you may choose another and be tested in it (f)(3), (f)(4), (e)(7)."
 )
+_TO_TELL_BY_CHOICE = marked("Tell the officer of trouble breathing, or of a mask that no longer suits you.")
+_BY_CHOICE = marked(
+    "Nobody requires a mask for your work. If you wear one: put it on as its maker shows, keep it clean, and take no"
+    " other person's (Appendix D)."
+)
+_WORN_OUT = marked("A dust mask that is dirty, wet or damaged, or in which breathing gets harder, is thrown away.")
+_MAKER_FIRST = marked("The maker's instructions come first.")
 
 
 def card_documents(judged: Judged) -> dict[str, Document]:
@@ -162,7 +167,11 @@ def _may_do(assignments: Sequence[Assignment], language: Language) -> Block:
 
 
 def _reminders(judged: Judged, person: Person, own_words: tuple[str, ...], language: Language) -> Iterator[Block]:
-    reminders = (*_of_masks(judged, person, language), *map(language.say, _REMINDERS), *own_words)
+    is_by_choice = _is_by_choice(judged, person)
+    of_masks = _of_choice(judged, person) if is_by_choice else ()
+    to_tell = _TO_TELL_BY_CHOICE if is_by_choice else _TO_TELL
+    told = map(language.say, (*of_masks, to_tell, _MAKER_FIRST))
+    reminders = (*(() if is_by_choice else _of_masks(judged, person, language)), *told, *own_words)
     items = tuple(
         ListItem(f"remember.{n}", (Paragraph(f"remember.{n}.words", spoken(language, words)),))
         for n, words in enumerate(reminders, 1)
@@ -181,6 +190,25 @@ def _why_not(task: Task, reasons: tuple[str, ...], language: Language) -> Iterat
             for n, words in enumerate(reasons, 1)
         )
         yield Listing(f"{identity}.list", False, tuple(items))
+
+
+def _is_by_choice(judged: Judged, person: Person) -> bool:
+    """Whether somebody wears masks by choice alone, and no test of their fit is asked for by anybody.
+
+    Seal checks, fit tests and leaving the area are duties of required use, 29 CFR 1910.134(c)(2).
+    """
+    tasks = [task for _, task in judged.index.tasks_by_person.get(person.id, ()) if task.masks]
+    airs = [judged.selection.air[task.id] for task in tasks]
+    is_asked = judged.description.procedures.voluntary_use.fit_tested or judged.figures.hair_rules.get(person.id)
+    return bool(airs) and all(air.is_by_choice and not air.is_worn for air in airs) and not is_asked
+
+
+def _of_choice(judged: Judged, person: Person) -> Iterator[str]:
+    tasks = [task for _, task in judged.index.tasks_by_person.get(person.id, ())]
+    names = {issued.mask for issued in person.masks} | {use.mask for task in tasks for use in task.masks}
+    yield _BY_CHOICE
+    if any(judged.index.masks[name][1].facepiece is Facepiece.FILTERING_FACEPIECE for name in names):
+        yield _WORN_OUT
 
 
 def _of_masks(judged: Judged, person: Person, language: Language) -> Iterator[str]:
@@ -239,7 +267,7 @@ def _facts_table(judged: Judged, person: Person, language: Language) -> Table:
         cleared += f"; {say('limits: %(limits)s', limits=limits)}" if limits else ""
     lines = (
         ("name", say("Name"), own(label_of(person))),
-        ("job", say("Job"), own(person.job or "") or "–"),
+        *((("job", say("Job"), own(person.job)),) if person.job else ()),
         *((("group", say("Group"), group),) if group else ()),
         ("masks", say("Masks issued"), masks or say("none")),
         ("cleared", say("Medical recommendation"), cleared),

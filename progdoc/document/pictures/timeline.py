@@ -37,6 +37,8 @@ KIND_WORDS = {
     Kind.POLICY: said("Policies that begin"),
     Kind.ROUTINE: said("Own calendar"),
 }
+_EXAMINATIONS = said("Examinations, blood tests")
+_APART = {Kind.MEDICAL: (_EXAMINATIONS,)}  # what an agent's own standard asks for, whoever wears a mask or not
 _MONTHS = (
     said("Jan"), said("Feb"), said("Mar"), said("Apr"), said("May"), said("Jun"),
     said("Jul"), said("Aug"), said("Sep"), said("Oct"), said("Nov"), said("Dec"),
@@ -59,18 +61,23 @@ def timeline(outlook: Outlook, node_id: str = "timeline", language: Language = E
     )
 
 
-def _counts(outlook: Outlook) -> dict[Kind, dict[str, int]]:
-    """Return how many items come up, by kind and month ("2026-03"), overdue ones apart."""
-    found: dict[Kind, dict[str, int]] = {}
-    for kind in Kind:
+def _counts(outlook: Outlook) -> dict[str, dict[str, int]]:
+    """Return how many items come up, by what they are and month ("2026-03"), overdue ones apart."""
+    found: dict[str, dict[str, int]] = {}
+    for words in (word for kind in Kind for word in (KIND_WORDS[kind], *_APART.get(kind, ()))):
         of_kind: dict[str, int] = {}
         for item in outlook.items:
-            if item.kind is kind:
+            if _what(item) == words:
                 for place in _places(item, outlook.as_of):
                     of_kind[place] = of_kind.get(place, 0) + 1
         if of_kind:
-            found[kind] = of_kind
+            found[words] = of_kind
     return found
+
+
+def _what(item: OutlookItem) -> str:
+    """Return which row an item stands in: what a standard asks for is no evaluation for wearing a mask."""
+    return _EXAMINATIONS if item.path.endswith(".surveillance") else KIND_WORDS[item.kind]
 
 
 def _places(item: OutlookItem, as_of: date) -> Iterable[str]:
@@ -80,19 +87,19 @@ def _places(item: OutlookItem, as_of: date) -> Iterable[str]:
     yield from (f"{day:%Y-%m}" for day in item.comes_up if not is_overdue or day > as_of)
 
 
-def _in_words(counts: dict[Kind, dict[str, int]], months: Sequence[date]) -> str:
+def _in_words(counts: dict[str, dict[str, int]], months: Sequence[date]) -> str:
     rows = []
-    for kind, of_kind in counts.items():
+    for words, of_kind in counts.items():
         parts = [said("%(n)s overdue", n=of_kind[_OVERDUE])] if _OVERDUE in of_kind else []
         for month in months:
             if n := of_kind.get(f"{month:%Y-%m}"):
                 named = {"month": _MONTHS[month.month - 1], "year": month.year}
                 parts.append(said("%(n)s in %(month)s %(year)s", n=n, **named))
-        rows.append(said("%(kind)s: %(parts)s.", kind=KIND_WORDS[kind], parts=said_join(parts, ", ")))
+        rows.append(said("%(kind)s: %(parts)s.", kind=words, parts=said_join(parts, ", ")))
     return said_join(rows)
 
 
-def _drawing(counts: dict[Kind, dict[str, int]], months: Sequence[date], language: Language) -> str:
+def _drawing(counts: dict[str, dict[str, int]], months: Sequence[date], language: Language) -> str:
     say = language.say
     height = _TOP + _ROW * len(counts) + 34
     parts = [
@@ -105,11 +112,11 @@ def _drawing(counts: dict[Kind, dict[str, int]], months: Sequence[date], languag
         name = say(_MONTHS[month.month - 1])
         year = f" {month.year % 100:02}" if month.month == 1 or n == 0 else ""
         parts.append(_label(_x(n), _TOP - 16, f"{name}{year}", "middle"))
-    for row, (kind, of_kind) in enumerate(counts.items()):
+    for row, (words, of_kind) in enumerate(counts.items()):
         middle = _TOP + _ROW * row + _ROW // 2
         stripe = "#f2f2f2" if row % 2 == 0 else "#ffffff"
         parts.append(f'<rect y="{middle - _ROW // 2}" width="{_WIDTH}" height="{_ROW}" fill="{stripe}"/>')
-        parts.append(_label(8, middle + 4, say(KIND_WORDS[kind]), "start"))
+        parts.append(_label(8, middle + 4, say(words), "start"))
         if _OVERDUE in of_kind:
             parts.append(_mark(_x(-1), middle, of_kind[_OVERDUE], is_overdue=True))
         for n, month in enumerate(months):

@@ -24,6 +24,7 @@ from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
 from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.blocks.group_policy_blocks import group_policy_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
+from progdoc.document.blocks.level_words import how_known, said_by
 from progdoc.document.blocks.limit_verdict import limit_verdict
 from progdoc.document.blocks.local_rules import place_of_local_rules, states_in_words, words_of_packs
 from progdoc.document.blocks.mask_picture_blocks import explained_blocks, mask_picture_blocks
@@ -37,6 +38,7 @@ from progdoc.model.description.masks import Facepiece, Mode
 from progdoc.model.description.upkeep import Schedule
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy, MaskUse, Task
+from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["context_of"]
@@ -111,7 +113,7 @@ def context_of(
         **alternative_blocks(judged, language),
         **group_policy_blocks(judged, language),
         **mask_picture_blocks(judged, language),
-        **explained_blocks(language),
+        **explained_blocks(judged, language),
         "cautions-here": caution_blocks(judged),
         "cautions-all": caution_table(judged),
     }
@@ -250,7 +252,7 @@ def _task(
                 "name": tokens.hide(agent.hazard.agent, f"{agent.path}.agent"),
                 "source": tokens.shown(agent.hazard.source, f"{agent.path}.source"),
                 "form": language.say(choice_words(agent.hazard.form)) if agent.hazard.form else None,
-                "how_much": said_in(language, limit_verdict(agent)),
+                "how_much": _how_much(agent, tokens, language),
             }
             for agent in air.agents
         ],
@@ -277,6 +279,19 @@ def _own_medical(judged: Judged, tokens: Tokens) -> list[dict[str, str]]:
                     words = {"name": name, "text": duty.text, "citation": same(duty.citation)}
                     found.setdefault((duty.agent, duty.citation), words)
     return list(found.values())
+
+
+def _how_much(agent: Assessment, tokens: Tokens, language: Language) -> str:
+    """Return for the crew how an agent stands to its limits, and how that is known, or who says so."""
+    told = said_in(language, limit_verdict(agent))
+    if agent.is_unknown:
+        return told
+    who = said_by(agent.hazard)
+    known = _as_sentence(language.say(how_known(agent.hazard)))
+    if known and who:
+        name = tokens.phrase(tokens.hide(who, f"{agent.path}.exposure.by"))
+        known = language.say("%(known)s; by %(who)s", known=known, who=name)
+    return " ".join(filter(None, (told, f"{known}." if known else "")))
 
 
 def _people_words(count: int) -> str:

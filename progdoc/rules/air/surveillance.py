@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from functools import cache
+from math import ceil
 
 from progdoc.core.late_dataclass import dataclass
 from progdoc.core.numbers import counted
@@ -21,6 +22,7 @@ from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.limits import industries_of
+from progdoc.rules.lookup.seasons import days_of_season
 from progdoc.rules.lookup.table_files import table_entries, table_rows
 from progdoc.rules.lookup.text_intervals import intervals_in, spans_days, weekdays_in
 
@@ -193,8 +195,17 @@ def most_days(text: str) -> int | None:
     >>> [most_days(text) for text in ("Each shift", "Monday to Friday", "Weekdays.", "Mon-Fri, for two weeks")]
     [365, 260, 260, None]
 
+    >>> [most_days(text) for text in ("Two days a week, April to October", "About 55 days a year, two days a week")]
+    [62, 55]
+
     What is said beside may shorten the season, never lengthen each time: a week, three times a year, is not three days.
+    A count of the whole year stands before one of its weeks or months.
     """
+    days = _all_year(text)
+    return days if days is None else _in_season(days, text)
+
+
+def _all_year(text: str) -> int | None:
     if whole := _whole_frequencies().get(" ".join(text.casefold().split()).strip(" .")):
         return whole
     found = list(_pattern().finditer(text))
@@ -206,7 +217,16 @@ def most_days(text: str) -> int | None:
     periods = [match["per"] or match["adverb"] for match in found if not match["daily"]]
     if any(_spans(period[0].lower()).search(rest) for period in periods):
         return None
-    return min(max(map(_of_match, found)), _DAYS_IN_YEAR)
+    of_years = [match for match in found if (match["per"] or "").lower() == "year"]
+    return min(max(map(_of_match, of_years or found)), _DAYS_IN_YEAR)
+
+
+def _in_season(days: int, text: str) -> int:
+    """Return how many of the days of a year fall into the one season that a text names beside one count."""
+    found, season = list(_pattern().finditer(text)), days_of_season(text)
+    if season is None or len(found) != 1 or (found[0]["per"] or "").lower() == "year":
+        return days
+    return min(days, season, ceil(days * season / _DAYS_IN_YEAR) + 1)  # a week that the season cuts counts whole
 
 
 def _by_rounds(text: str) -> int | None:

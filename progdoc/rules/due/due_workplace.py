@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date
 
+from progdoc.calc.calendar_days import window_end_after
 from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.core.said import said
@@ -29,11 +30,12 @@ from progdoc.rules.judged.due_results import Kind
 from progdoc.rules.judged.figure_results import OWN
 from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.cited import cited
+from progdoc.rules.lookup.seasons import months_each_year
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.records.air_checks import beds_due
 from progdoc.rules.records.dangling_words import last_day_accepted
 from progdoc.rules.records.entry_checks import oxygen_to_show
-from progdoc.rules.records.upkeep_checks import LOOKED_AT_AGAIN, evaluated_on
+from progdoc.rules.records.upkeep_checks import LOOKED_AT_AGAIN, begins_on, evaluated_on
 
 __all__ = ["due_for_workplace"]
 
@@ -207,11 +209,11 @@ def _evaluation(facts: Facts) -> Iterator[DueItem]:
     """The law sets no interval: a day lies ahead only where the firm or a policy set one.
 
     Where nobody did, an evaluation of more than a year ago is listed as one to look at again, and so is the next one
-    where the program names its occasion in words, which give no day.
+    where the program names its occasion in words: a month that it names each year gives the day, other words none.
     """
     evaluation = facts.description.procedures.evaluation
     cycles = evaluation_cycles(facts.rules, [task for _, task in facts.our_tasks])
-    done, starts = evaluated_on(facts), facts.description.program.effective
+    done, starts = evaluated_on(facts), begins_on(facts)
     is_long_ago = done is not None and is_overdue(LOOKED_AT_AGAIN.from_day(done), facts.as_of)
     if cycles or is_long_ago or evaluation.occasion:
         path = "procedures.evaluation.last"
@@ -232,6 +234,7 @@ def _evaluation(facts: Facts) -> Iterator[DueItem]:
             item = replace(
                 item, because=said("none is on record; in force from %(starts)s on", starts=long_date(starts))
             )
+        item = replace(item, due=_in_its_month(evaluation.occasion, done or starts, item.due, bool(cycles)))
         if evaluation.occasion and not cycles:
             item = replace(
                 item,
@@ -242,6 +245,16 @@ def _evaluation(facts: Facts) -> Iterator[DueItem]:
                 ),
             )
         yield item
+
+
+def _in_its_month(occasion: str | None, since: date | None, due: date | None, is_adopted: bool) -> date | None:
+    """Return the end of the next month that the firm names as its own; an interval that somebody set may come sooner.
+
+    Where neither is said, the day stands that good practice gives.
+    """
+    named = [] if since is None or not occasion else months_each_year(occasion)
+    days = [window_end_after(since, month, month) for month in named if since is not None]
+    return min([*days, due] if is_adopted and due is not None else days, default=due)
 
 
 def _document_review(facts: Facts) -> Iterator[DueItem]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from math import inf
 
 from progdoc.calc.fit import credited_protection_factor
@@ -93,6 +94,9 @@ _CAP_NAMES = {
 }
 
 
+_MOST_DIGITS_READ = 5  # of a figure in a sentence; 0.0666666666667 is read by nobody
+
+
 @dataclass(frozen=True, slots=True)
 class _Cap:
     name: str
@@ -139,9 +143,17 @@ def _caps(agent: Assessment, fitted: Sequence[Filter], unit: str, serves_idlh: b
 
 
 def _margin_words(top: Input, below: Input) -> str:
-    """Return two figures with the digits it takes to come to their ratio by hand."""
+    """Return two figures with the digits it takes to come to their ratio by hand.
+
+    A ratio that comes out even, 150 of 10 ÷ 0.0666…, is never reached from below: there it is enough to come near it.
+    """
     margin = Input("margin", top.value / below.value, "", "", Rounding.DOWN)
-    shown = with_digits_to_follow((top, below), (Step(margin, lambda numbers: numbers[0] / numbers[1]),))
+    near = replace(margin, rounding=Rounding.NEAREST)
+    by_hand = [
+        with_digits_to_follow((top, below), (Step(one, lambda numbers: numbers[0] / numbers[1]),))
+        for one in ((margin, near) if near.printed == margin.printed else (margin,))
+    ]
+    shown = by_hand[0] if by_hand[0][0].digits <= _MOST_DIGITS_READ else by_hand[-1]
     return said_join((one.printed for one in shown), " ÷ ")
 
 

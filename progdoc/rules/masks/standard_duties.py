@@ -85,10 +85,15 @@ def _of_table(agent: Assessment, rule: SubstanceStandard, worn: tuple[Mask, ...]
         "air-purifying": _may_be(worn, any(mask.mode is None or purifies(mask) for mask in worn)),
         "negative-pressure": _may_be(worn, any(mask.mode is None or is_negative_pressure(mask) for mask in worn)),
         "unknown-level": agent.is_unknown,
+        "beside": True,
     }
-    for row in duty_rows(rule.agent, rule.industry):
+    rows = duty_rows(rule.agent, rule.industry)
+    for row in rows:
         if applies[row.when]:
             yield StandardDuty(agent.hazard.agent, row.text, row.citation)
+    if not any(row.when == "beside" for row in rows):  # nobody read it as a whole: then no paragraph can be named
+        text = said("outside this program, and looked up in the standard: what it asks beside masks")
+        yield StandardDuty(agent.hazard.agent, text, rule.standard)
 
 
 def _may_be(worn: tuple[Mask, ...], is_one: bool) -> bool:

@@ -28,7 +28,7 @@ from progdoc.rules.lookup.facepieces import SCBA
 from progdoc.rules.lookup.text_intervals import quantities_in
 from progdoc.rules.requirement import Subject
 
-__all__ = ["LOOKED_AT_AGAIN", "UPKEEP_CHECKS", "evaluated_on"]
+__all__ = ["LOOKED_AT_AGAIN", "UPKEEP_CHECKS", "begins_on", "evaluated_on"]
 
 # Our choice, where nobody sets an interval: no rule, and no basis of an overdue date.
 LOOKED_AT_AGAIN = Cycle(12, 0, said("good practice: a program is looked at again after a year"))
@@ -144,11 +144,18 @@ def evaluated_on(facts: Facts) -> date | None:
 
     A new revision is no new start, or each renewal would put the evaluation off.
     """
-    last, info = facts.description.procedures.evaluation.last, facts.description.program
+    last = facts.description.procedures.evaluation.last
     if last is not None and last <= facts.as_of:
         return last
-    begun = (info.effective, *(entry.date for entry in info.history))
-    return min((day for day in begun if day is not None and day <= facts.as_of), default=None)
+    begun = begins_on(facts)
+    return begun if begun is not None and begun <= facts.as_of else None
+
+
+def begins_on(facts: Facts) -> date | None:
+    """Return from when the program is in force: of all its revisions the first day, which may lie ahead."""
+    info = facts.description.program
+    days = (info.effective, *(entry.date for entry in info.history))
+    return min((day for day in days if day is not None), default=None)
 
 
 def _evaluation_not_overdue(facts: Facts, _subject: Subject) -> CheckResult:
