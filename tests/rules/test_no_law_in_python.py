@@ -34,6 +34,7 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("air/coverage.py", 0.75): "our choice: most of an exposure, for the whole that EN 689:2018 wants",
     ("lookup/clauses.py", 16384): "how many texts read already are kept in memory",
     ("in_force/intervals.py", 4096): "how many ends of intervals are kept in memory",
+    ("lookup/who_words.py", 4): "our choice: letters from which on a word tells somebody apart",
     ("questions/gathered.py", 8): "our choice: things that one form asks about, each in a row",
     ("lookup/empty_shapes.py", 3): "words that a pointer may begin with",
     ("lookup/empty_shapes.py", 6): "words of a clause in which it says that something was given up",
