@@ -150,7 +150,7 @@ def _figures(air: TaskAir) -> Iterator[tuple[float, str]]:
     if air.mixture is not None:
         yield (
             air.mixture.value,
-            said("all together over a shift: %(mixture)s times the limit", mixture=air.mixture.printed),
+            said("together over a shift: %(mixture)s times the limit", mixture=air.mixture.printed),
         )
 
 

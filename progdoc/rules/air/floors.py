@@ -107,8 +107,7 @@ def table_1_floor(
     apf = float(found.apf_over_4_h if is_over_four_hours else found.apf_up_to_4_h)
     column = said("over 4 hours a shift") if is_over_four_hours else said("up to 4 hours a shift")
     basis = said(
-        "Table 1 row (%(name)s), %(place)s, %(column)s: %(citation)s",
-        name=name,
+        "%(place)s, %(column)s: %(citation)s",
         place=said_choice(row.place),
         column=column,
         citation=found.citation,
