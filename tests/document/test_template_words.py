@@ -82,6 +82,10 @@ class Reading:
             words = [word for argument in node.args for word in _words(argument)]
             if words:
                 self._hold(self._place(node.node), words, node.lineno)
+        elif isinstance(node, nodes.Filter) and node.name == "reject" and len(node.args) > 1:
+            self._hold(
+                f"{self._place(node.node)}[]", [word for one in node.args[1:] for word in _words(one)], node.lineno
+            )
         elif isinstance(node, nodes.Filter) and node.name in ("selectattr", "rejectattr") and len(node.args) > 1:
             attribute, _, *given = [word for argument in node.args for word in _words(argument)]
             self._hold(f"{self._place(node.node)}[].{attribute}", given, node.lineno)

@@ -31,7 +31,7 @@ _PLAIN = (
     nodes.Pair, nodes.Filter, nodes.Test,
 )  # fmt: skip
 _REPEATED = nodes.Template | nodes.For | nodes.Macro | nodes.CallBlock
-_FILTERS = ("capitalize", "list", "selectattr", "rejectattr", "length")
+_FILTERS = ("capitalize", "list", "selectattr", "rejectattr", "reject", "length")
 _TESTS = ("none", "defined")
 _IN_A_LIST = (nodes.Const, nodes.Getattr, nodes.Call, nodes.Concat, nodes.CondExpr)  # never a list in a list
 _MARK = re.compile("[\ue000-\uf8ff]")

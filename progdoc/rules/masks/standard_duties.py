@@ -91,7 +91,7 @@ def _of_table(agent: Assessment, rule: SubstanceStandard, worn: tuple[Mask, ...]
     for row in rows:
         if applies[row.when]:
             yield StandardDuty(agent.hazard.agent, row.text, row.citation)
-    if not any(row.when == "beside" for row in rows):  # nobody read it as a whole: then no paragraph can be named
+    if "beside" not in {row.when for row in rows}:  # nobody read it as a whole: then no paragraph can be named
         text = said("outside this program, and looked up in the standard: what it asks beside masks")
         yield StandardDuty(agent.hazard.agent, text, rule.standard)
 
