@@ -193,6 +193,8 @@ def _none_known(hazard: Hazard, task: Task, substance: Substance | None) -> str:
     known = [one for name in industries_of(task) for one in limits_for(substance, name)] if substance else []
     forms = sorted({form for limit in known for form in limit.form.split(";") if form in _FORMS})
     if not known or not forms or hazard.form is None:
+        if substance is not None:
+            return said("no table here has a limit for it in this industry.")
         return said("no limit is known under this name for this industry.")
     return said(
         "the limits under this name for this industry are for %(forms)s, and none is printed for %(form)s.",
