@@ -8,6 +8,7 @@ from shutil import copy
 
 import pytest
 from desk.browsing import Browser, Page
+from programs.patching import patched, written
 
 from progdoc.model.description.masks import Filter, Mask
 from progdoc.rules.reading.catalogue import built_in_catalogue
@@ -270,3 +271,13 @@ def test_no_hint_names_a_field_of_equipment_that_no_page_has() -> None:
     named = {name for one in built_in_catalogue().requirements for name in re.findall(r"`([a-z_]+)`", one.fix)}
     of_equipment = {*Mask.model_fields, *Filter.model_fields} - {"id", "units", "stock"}
     assert "service_data" in named and named & of_equipment <= asked
+
+
+def test_what_a_finding_wants_typed_elsewhere_in_its_thing_has_its_field_on_the_page(tmp_path: Path) -> None:
+    """“The task has no spraying described”, said a page about tanks and crypts, and had no field for it."""
+    told = {"spraying.place": "We spray paint in the booth.", "hot_work.place": "Brackets are stick welded."}
+    for field, text in told.items():
+        values = patched({"program": "base", "set": {"tasks[0].description": text}})
+        (tmp_path / "program.yaml").write_text(written(values), encoding="utf-8")
+        page = Browser(tmp_path / "program.yaml").get(f"/ask/air-of-place?about=tasks.{values['tasks'][0]['id']}")
+        assert f"tasks[0].{field}" in page.names

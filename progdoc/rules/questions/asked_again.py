@@ -29,6 +29,10 @@ __all__ = [
 ]
 
 _INDEX = re.compile(r"\[\d+\]")
+# What a finding wants typed in one thing of a list, when that is one value, in a group or not.
+_TO_TYPE = re.compile(
+    r"\n(?P<list>[a-z_]+):\n  - id: [^\n]*\n    (?P<group>[a-z_]+):(?:\n      (?P<field>[a-z_]+):)?[^\n]*\Z"
+)
 _FIELD = re.compile(r"[`“]([a-z_]+)(?::[^`“”]*)?[`”]")  # “oil”, “gear_clear_of_seal: yes”
 
 
@@ -72,7 +76,10 @@ def fields_named(finding: Diagnostic) -> Iterator[str]:
 
 
 def named_in(known: QuestionList, question: Question, place: str, subject: str) -> Iterator[str]:
-    """Yield the places of a question's own fields that its findings about the thing at a place name."""
+    """Yield the places of a question's own fields that its findings about the thing at a place name.
+
+    And where a finding wants something typed in that thing that no field of the question is: the place of that.
+    """
     asking = next((one for one in known.questions if one.id == question.id), None)
     findings = [one for one in question.findings if not subject or subject in one.subject]
     named = {name for finding in findings for name in fields_named(finding)}
@@ -80,6 +87,11 @@ def named_in(known: QuestionList, question: Question, place: str, subject: str) 
         of, _, name = field.rpartition(".")
         if name in named and of.partition("[]")[0] == place.partition("[")[0] and of.endswith("[]"):
             yield f"{place}.{name}"
+    own = {field.rpartition(".")[2] for field in asking.fields} if asking else set()
+    for finding in findings if own and "." not in place else ():
+        wanted = _TO_TYPE.search(finding.fix)
+        if wanted and wanted["list"] == place.partition("[")[0] and wanted["group"] not in own:
+            yield ".".join(filter(None, (place, wanted["group"], wanted["field"])))
 
 
 def also_open(
